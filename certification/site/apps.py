@@ -1,0 +1,15 @@
+"""The site app: the composition root that wires every other app together."""
+
+from django.apps import AppConfig
+from django.db.models.signals import post_migrate
+
+
+class SiteConfig(AppConfig):
+    name = "certification.site"
+    label = "site_root"
+    default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        from certification.site import roles  # noqa: PLC0415
+
+        post_migrate.connect(roles.create_groups, sender=self, dispatch_uid="site.roles")

@@ -1,0 +1,77 @@
+"""What every page knows: its rooms, who looks at it, and from what kind of device."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import HttpRequest
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
+
+from certification.site.routes import ROOMS, may_open
+from training.people.devices import device_of
+from training.people.models import Role
+from training.people.sessions import is_floor_session
+
+ROOM_NAMES = {
+    "site:my_work": _("My work"),
+    "lessons:lesson_list": _("Learn"),
+    "quizzes:practice_list": _("Practise"),
+    "quizzes:open_qualification": _("Open an exam"),
+    "quizzes:sitting_list": _("Sittings"),
+    "quizzes:plan_list": _("Exam plans"),
+    "matrix:matrix": pgettext_lazy("room", "Matrix"),
+    "people:person_list": _("People"),
+    "people:device_list": _("Devices"),
+    "staffing:press_check": _("Press check"),
+    "floor:job_list": _("Jobs"),
+    "certificates:waiting": _("To decide"),
+    "specimens:specimen_list": _("Specimens"),
+}
+
+
+@dataclass(frozen=True)
+class Room:
+    label: str
+    url: str
+    current: bool
+
+
+def page(request: HttpRequest) -> dict[str, Any]:
+    """Return the rooms of the person's roles, most important role first, and the moment shown."""
+    user = getattr(request, "user", None)
+    roles = user.roles() if user is not None and user.is_authenticated else frozenset()
+    on_floor = is_floor_session(request)
+    names: list[str] = []
+    for role in _order(roles):
+        names.extend(name for name in ROOMS[role] if name not in names)
+    rooms = [
+        Room(str(ROOM_NAMES[name]), reverse(name), _is_current(request, name))
+        for name in names
+        if may_open(name, roles, on_floor=on_floor)
+    ]
+    return {
+        "rooms": rooms,
+        "on_floor": on_floor,
+        "device": device_of(request),
+        "roles": roles,
+        "now": timezone.now(),
+    }
+
+
+def _order(roles: frozenset[str]) -> list[str]:
+    order = [
+        Role.QUALITY,
+        Role.SUPERVISOR,
+        Role.TRAINER,
+        Role.ADMINISTRATOR,
+        Role.AUDITOR,
+        Role.OPERATOR,
+    ]
+    return [role for role in order if role in roles]
+
+
+def _is_current(request: HttpRequest, name: str) -> bool:
+    match = request.resolver_match
+    return match is not None and match.view_name == name

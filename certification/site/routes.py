@@ -1,0 +1,140 @@
+"""The route table: which role may open which page, and whether from a floor device.
+
+It is the only place that decides access to a route. The middleware refuses every route that is not
+listed here, and a test walks all routes and roles. Which *object* somebody may see (their own
+sitting, their own results) is decided by the view that fetches it.
+"""
+
+from dataclasses import dataclass
+
+from training.people.models import Role
+
+OPERATOR, TRAINER, SUPERVISOR = Role.OPERATOR, Role.TRAINER, Role.SUPERVISOR
+QUALITY, AUDITOR, ADMINISTRATOR = Role.QUALITY, Role.AUDITOR, Role.ADMINISTRATOR
+
+
+@dataclass(frozen=True)
+class Route:
+    """Who may open a route; `floor` routes are open to floor sessions, the others are not."""
+
+    roles: frozenset[str]
+    floor: bool = False
+    public: bool = False
+
+
+def _for(*roles: str, floor: bool = False) -> Route:
+    return Route(frozenset(roles), floor)
+
+
+EVERYBODY = frozenset(Role.values)
+PUBLIC = Route(EVERYBODY, floor=True, public=True)
+SIGNED_IN = Route(EVERYBODY, floor=True)
+LEARNERS = _for(OPERATOR, TRAINER, SUPERVISOR, QUALITY, floor=True)
+OFFICE = _for(TRAINER, SUPERVISOR, QUALITY, AUDITOR, ADMINISTRATOR)
+
+ROUTES: dict[str, Route] = {
+    # Start, sign-in, language
+    "site:start": PUBLIC,
+    "site:health": PUBLIC,
+    "set_language": PUBLIC,
+    "people:floor_sign_in": PUBLIC,
+    "people:office_sign_in": PUBLIC,
+    "people:sign_out": PUBLIC,
+    "people:change_pin": SIGNED_IN,
+    "people:change_password": OFFICE,
+    # People and devices
+    "people:person_list": OFFICE,
+    "people:person_detail": OFFICE,
+    "people:person_add": _for(QUALITY, ADMINISTRATOR, TRAINER),
+    "people:person_edit": _for(QUALITY, ADMINISTRATOR, TRAINER),
+    "people:pin_reset": _for(QUALITY, ADMINISTRATOR, TRAINER, SUPERVISOR),
+    "people:device_list": _for(QUALITY, ADMINISTRATOR),
+    "people:device_enrol": _for(QUALITY, ADMINISTRATOR),
+    "people:device_withdraw": _for(QUALITY, ADMINISTRATOR),
+    "people:import_people": _for(QUALITY, ADMINISTRATOR),
+    # The floor
+    "floor:family_list": OFFICE,
+    "floor:job_list": SIGNED_IN,
+    "floor:job_sheet": SIGNED_IN,
+    "floor:limit_add": _for(QUALITY),
+    "floor:acknowledge": LEARNERS,
+    "floor:first_piece_frame": SIGNED_IN,
+    "floor:import_jobs": _for(QUALITY, ADMINISTRATOR),
+    # Specimens
+    "specimens:specimen_list": _for(TRAINER, QUALITY, AUDITOR),
+    "specimens:specimen_add": _for(QUALITY),
+    "specimens:specimen_detail": _for(TRAINER, QUALITY, AUDITOR),
+    "specimens:outline": _for(QUALITY),
+    "specimens:decide": _for(QUALITY),
+    "specimens:frame": _for(TRAINER, QUALITY, AUDITOR),
+    # Lessons
+    "lessons:lesson_list": SIGNED_IN,
+    "lessons:lesson": SIGNED_IN,
+    "lessons:read": LEARNERS,
+    "lessons:frame": SIGNED_IN,
+    # Quizzes
+    "quizzes:practice_list": LEARNERS,
+    "quizzes:practice_start": LEARNERS,
+    "quizzes:open_qualification": _for(TRAINER, QUALITY, floor=True),
+    "quizzes:booth": LEARNERS,
+    "quizzes:judge": LEARNERS,
+    "quizzes:frame": LEARNERS,
+    "quizzes:first_piece_frame": LEARNERS,
+    "quizzes:result": SIGNED_IN,
+    "quizzes:sitting_list": _for(TRAINER, QUALITY, AUDITOR, SUPERVISOR),
+    "quizzes:plan_list": _for(TRAINER, QUALITY, AUDITOR),
+    "quizzes:plan_detail": _for(TRAINER, QUALITY, AUDITOR),
+    # Certificates
+    "certificates:waiting": _for(QUALITY),
+    "certificates:decide": _for(QUALITY),
+    "certificates:certificate": SIGNED_IN,
+    "certificates:import_certificates": _for(QUALITY, ADMINISTRATOR),
+    "certificates:import_observed_checks": _for(QUALITY, ADMINISTRATOR),
+    # Matrix and staffing
+    "matrix:matrix": OFFICE,
+    "matrix:export": OFFICE,
+    "staffing:press_check": Route(OFFICE.roles | LEARNERS.roles, floor=True),
+    "staffing:take_press": LEARNERS,
+    "staffing:leave_press": LEARNERS,
+    # Own page, builders' page, the API
+    "site:my_work": LEARNERS,
+    "site:look": _for(ADMINISTRATOR, QUALITY),
+    "api:press_check": Route(OFFICE.roles | LEARNERS.roles, floor=True, public=True),
+    "api:openapi-json": OFFICE,
+    "api:openapi-view": OFFICE,
+    "api:api-root": OFFICE,
+}
+
+# What each role finds in the head of the page, in order: (route, label in English).
+ROOMS: dict[str, tuple[str, ...]] = {
+    OPERATOR: ("site:my_work", "lessons:lesson_list", "quizzes:practice_list"),
+    TRAINER: (
+        "site:my_work",
+        "lessons:lesson_list",
+        "quizzes:practice_list",
+        "quizzes:open_qualification",
+        "quizzes:sitting_list",
+        "matrix:matrix",
+        "people:person_list",
+    ),
+    SUPERVISOR: ("matrix:matrix", "staffing:press_check", "floor:job_list", "people:person_list"),
+    QUALITY: (
+        "certificates:waiting",
+        "floor:job_list",
+        "specimens:specimen_list",
+        "quizzes:open_qualification",
+        "quizzes:plan_list",
+        "matrix:matrix",
+        "people:person_list",
+    ),
+    AUDITOR: ("matrix:matrix", "quizzes:sitting_list", "floor:job_list", "people:person_list"),
+    ADMINISTRATOR: ("people:person_list", "people:device_list", "matrix:matrix"),
+}
+
+
+def may_open(view_name: str, roles: frozenset[str], *, on_floor: bool) -> bool:
+    """Return whether somebody with these roles may open the route in this kind of session."""
+    route = ROUTES.get(view_name)
+    if route is None or (on_floor and not route.floor):
+        return False
+    return route.public or bool(route.roles & roles)

@@ -1,0 +1,8 @@
+"""The addresses of the site: each app's own, under words of the trade."""
+
+from django.urls import path
+from django.views.i18n import set_language
+
+urlpatterns = [
+    path("language/", set_language, name="set_language"),
+]
