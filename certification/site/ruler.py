@@ -44,18 +44,21 @@ def number(value: float) -> str:
     return number_format(value, decimals)
 
 
-def step_of(top: float) -> float:
-    """Return the distance of the numbers under a scale that ends at `top`: 1, 2 or 5 times a power of ten.
+def step_of(ruler: Ruler, top: float) -> float:
+    """Return the distance of the numbers under a scale that ends at `top`.
 
-    Between four and ten steps fit.
+    It is 1, 2 or 5 times a power of ten, so that between four and ten steps fit; at least 1 where
+    every number is whole, because specks and pits are counted in whole ones.
     """
     power = 10.0 ** floor(log10(top / 4))
-    return next((power * lead for lead in (5, 2) if top / (power * lead) >= 4), power)
+    step = next((power * lead for lead in (5, 2) if top / (power * lead) >= 4), power)
+    named = (ruler.limit, ruler.value, ruler.low, ruler.high, ruler.ceiling)
+    whole = all(float(each).is_integer() for each in named if each is not None)
+    return max(step, 1.0) if whole else step
 
 
-def steps_to(top: float) -> Iterator[float]:
+def steps_to(top: float, step: float) -> Iterator[float]:
     """Yield the numbers written under a scale from 0 to `top`."""
-    step = step_of(top)
     return takewhile(lambda mark: mark <= top * (1 + 1e-9), (step * place for place in count()))
 
 
@@ -69,7 +72,13 @@ def draw(ruler: Ruler) -> SafeString:
     def at(value: float) -> float:
         return round(EDGE + min(value, top) * scale, 1)
 
-    parts = [_base(ruler, at(0), at(ruler.limit)), _numbers(ruler, top, scale), _limit(ruler, at(ruler.limit))]
+    above = [ruler.ceiling, ruler.value if ruler.high is None else None]
+    busy = [at(each) for each in above if each is not None]
+    parts = [
+        _base(ruler, at(0), at(ruler.limit)),
+        _numbers(ruler, top, scale),
+        _limit(ruler, at(ruler.limit), busy),
+    ]
     if ruler.ceiling is not None:
         parts.append(_ceiling(ruler, at(ruler.ceiling), at(ruler.limit)))
     if ruler.value is not None:
@@ -117,42 +126,60 @@ def _ceiling_word(ruler: Ruler) -> str:
 
 def _base(ruler: Ruler, zero: float, limit: float) -> str:
     allowed = (
-        format_html('<line class="ok" x1="{}" x2="{}" y1="{}" y2="{}"/>', zero, limit, LINE_Y, LINE_Y)
+        format_html(
+            '<line class="ok" x1="{}" x2="{}" y1="{}" y2="{}"/>', zero, limit, LINE_Y, LINE_Y
+        )
         if ruler.limit > 0
         else ""
     )
     return format_html(
-        '<line class="base" x1="0" x2="{}" y1="{}" y2="{}"/>{}', ruler.width, LINE_Y, LINE_Y, allowed
+        '<line class="base" x1="0" x2="{}" y1="{}" y2="{}"/>{}',
+        ruler.width,
+        LINE_Y,
+        LINE_Y,
+        allowed,
     )
 
 
 def _numbers(ruler: Ruler, top: float, scale: float) -> str:
-    marks = list(steps_to(top))
-    half = step_of(top) / 2
+    step = step_of(ruler, top)
+    marks = list(steps_to(top, step))
     places = [EDGE + mark * scale for mark in marks]
-    short = [EDGE + (mark + half) * scale for mark in marks if mark + half <= top]
+    short = [
+        EDGE + (mark + step / 2) * scale for mark in marks if mark + step / 2 <= top and step != 1
+    ]
     last = len(marks) - 1
+    unit_fits = places[-1] + 5 * len(f"{number(marks[-1])} {ruler.unit}") < ruler.width
     ticks = format_html_join(
         "",
         '<line class="tk" x1="{0}" x2="{0}" y1="{1}" y2="{2}"/>',
-        [(f"{x:.1f}", LINE_Y, LINE_Y + 9) for x in places] + [(f"{x:.1f}", LINE_Y, LINE_Y + 5) for x in short],
+        [(f"{x:.1f}", LINE_Y, LINE_Y + 9) for x in places]
+        + [(f"{x:.1f}", LINE_Y, LINE_Y + 5) for x in short],
     )
     words = format_html_join(
         "",
-        '<text class="lab" x="{}" y="{}" font-size="15" text-anchor="middle">{}</text>',
+        '<text class="lab" x="{}" y="{}" font-size="15" text-anchor="{}">{}</text>',
         (
-            (f"{x:.1f}", LINE_Y + 27, f"{number(mark)} {ruler.unit}" if place == last else number(mark))
+            (
+                f"{x:.1f}" if place < last or unit_fits else ruler.width,
+                LINE_Y + 27,
+                "middle" if place < last or unit_fits else "end",
+                f"{number(mark)} {ruler.unit}" if place == last else number(mark),
+            )
             for place, (x, mark) in enumerate(zip(places, marks, strict=True))
         ),
     )
     return ticks + words
 
 
-def _limit(ruler: Ruler, x: float) -> str:
+def _limit(ruler: Ruler, x: float, busy: list[float]) -> str:
     word = ruler.limit_word or gettext("limit")
     text = f"{word} {number(ruler.limit)} {ruler.unit}"
-    # about 8 px for each character: the words stand left of the tick where they fit, else right of it
-    anchor, shift = ("end", -6) if x > 8 * len(text) + 6 else ("start", 6)
+    # about 8 px for each character: the words stand left of the tick where they fit and cross
+    # neither triangle nor upper tick, else right of it
+    room = 8 * len(text) + 6
+    left_is_free = x > room and not any(x - room - 8 < each < x + 2 for each in busy)
+    anchor, shift = ("end", -6) if left_is_free else ("start", 6)
     return format_html(
         '<line class="tk" x1="{}" x2="{}" y1="{}" y2="{}"/>'
         '<text x="{}" y="{}" font-size="16" text-anchor="{}">{}</text>',
@@ -169,7 +196,9 @@ def _limit(ruler: Ruler, x: float) -> str:
 
 def _ceiling(ruler: Ruler, x: float, limit: float) -> str:
     beyond = (
-        format_html('<line class="ok-x" x1="{}" x2="{}" y1="{}" y2="{}"/>', x, limit, LINE_Y, LINE_Y)
+        format_html(
+            '<line class="ok-x" x1="{}" x2="{}" y1="{}" y2="{}"/>', x, limit, LINE_Y, LINE_Y
+        )
         if ruler.ceiling is not None and ruler.limit > ruler.ceiling
         else ""
     )

@@ -79,7 +79,9 @@ SETS: Final[Mapping[str, Mapping[str, Sign]]] = {
     "plans": PLANS,
     "ways": WAYS,
 }
-STATUSES: Final[Mapping[str, Sign]] = {key: sign for signs in SETS.values() for key, sign in signs.items()}
+STATUSES: Final[Mapping[str, Sign]] = {
+    key: sign for signs in SETS.values() for key, sign in signs.items()
+}
 
 
 def sign_of(key: object, signs: Mapping[str, Sign] = STATUSES) -> Sign:
