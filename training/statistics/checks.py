@@ -2,8 +2,8 @@
 
 import math
 import operator
-from collections.abc import Collection, Sequence
-from typing import SupportsFloat, SupportsIndex
+from collections.abc import Collection, Mapping, Sequence
+from typing import SupportsFloat, SupportsIndex, TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -11,6 +11,7 @@ import numpy.typing as npt
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 BoolArray = npt.NDArray[np.bool_]
+Value = TypeVar("Value")
 
 
 def whole_number(
@@ -271,6 +272,47 @@ def same_length(names: Sequence[str], lengths: Sequence[int]) -> None:
     if len(set(lengths)) > 1:
         held = ", ".join(f"{name} {n}" for name, n in zip(names, lengths, strict=True))
         raise ValueError(f"The arguments differ in length ({held}); give one value for each.")
+
+
+def distinct_names(name: str, values: Sequence[str]) -> tuple[str, ...]:
+    """Return values as a tuple of names, at least one and none twice.
+
+    Raises
+    ------
+    ValueError
+        For a single text instead of a list, an empty list or a name given twice.
+    """
+    if isinstance(values, str):
+        raise ValueError(f"{name} is the text {values!r}; give a list of names.")
+    names = tuple(str(value) for value in values)
+    if not names:
+        raise ValueError(f"{name} is empty; give at least one name.")
+    twice = [value for i, value in enumerate(names) if value in names[:i]]
+    if twice:
+        raise ValueError(f"{name} holds {twice[0]!r} twice; give each name once.")
+    return names
+
+
+def one_for_each(
+    name: str, keys: Sequence[str], values: Sequence[Value] | Mapping[str, Value]
+) -> dict[str, Value]:
+    """Return one value for each key, given in the order of the keys or by key.
+
+    Raises
+    ------
+    ValueError
+        When a key lacks a value or a value has no key.
+    """
+    if isinstance(values, Mapping):
+        missing = [key for key in keys if key not in values]
+        unknown = [str(key) for key in values if key not in keys]
+        if missing or unknown:
+            wrong = f"lacks {missing[0]!r}" if missing else f"holds {unknown[0]!r} as well"
+            raise ValueError(f"{name} {wrong}; give one value for each of {', '.join(keys)}.")
+        return {key: values[key] for key in keys}
+    if len(values) != len(keys):
+        raise ValueError(f"{name} holds {len(values)} values; give {len(keys)}, one for each.")
+    return dict(zip(keys, values, strict=True))
 
 
 def _numbers(name: str, values: npt.ArrayLike, ndim: int, wanted: str) -> FloatArray:
