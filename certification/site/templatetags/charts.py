@@ -1,0 +1,24 @@
+"""Template tags for charts: `{% load charts %}`.
+
+No app below the site may import it, so a view hands plain objects to the page and the page draws:
+
+    {% oc_chart curves=plan.curves risks=plan.risks result=sitting.result finding=plan.finding method=… %}
+    {% psychometric_chart curve=eye.curve points=eye.points limit=eye.limit own=eye.own unit="mm"
+       size=eye.size finding=eye.finding question=… method=… %}
+
+What the objects must carry is written as protocols in certification.site.figures; any dataclass with those
+attributes will do. Other charts are described by a mapping, see certification.site.plots:
+
+    {% chart data %}
+    {% row_chart data %}
+"""
+
+from django import template
+
+from certification.site import figures, plots
+
+register = template.Library()
+register.simple_tag(figures.oc_chart, name="oc_chart")
+register.simple_tag(figures.psychometric_chart, name="psychometric_chart")
+register.simple_tag(plots.chart, name="chart")
+register.simple_tag(plots.row_chart, name="row_chart")
