@@ -57,7 +57,9 @@ def make_person(crew: Crew) -> Callable[..., Person]:
     """Make a person with a role, a badge, a PIN and a password, employed since 2020."""
     made = 0
 
-    def make(name: str, *roles: str, hired: dt.date = dt.date(2020, 1, 1), **fields: object) -> Person:
+    def make(
+        name: str, *roles: str, hired: dt.date = dt.date(2020, 1, 1), **fields: object
+    ) -> Person:
         nonlocal made
         made += 1
         person = Person(personnel_no=f"{9000 + made}", name=name, crew=crew, **fields)

@@ -154,9 +154,7 @@ class Appointment(Fact):
 
     number = models.CharField(max_length=20, unique=True)
     kind = models.CharField(max_length=10, choices=Kind)
-    appointed_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
-    )
+    appointed_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     personnel_numbers = models.JSONField(default=list)
     job = models.ForeignKey(Job, models.PROTECT, null=True, blank=True, related_name="+")
     from_day = models.DateField()
@@ -208,9 +206,7 @@ class RequalificationClosure(Fact):
 
     need = models.OneToOneField(RequalificationNeed, models.PROTECT, related_name="closure")
     closed_day = models.DateField()
-    sitting = models.ForeignKey(
-        Sitting, models.PROTECT, null=True, blank=True, related_name="+"
-    )
+    sitting = models.ForeignKey(Sitting, models.PROTECT, null=True, blank=True, related_name="+")
 
     def __str__(self) -> str:
         return f"{self.closed_day}"

@@ -6,13 +6,14 @@ from typing import Any
 from django.http import HttpRequest
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import get_language, pgettext_lazy
 from django.utils.translation import gettext_lazy as _
-from django.utils.translation import pgettext_lazy
 
 from certification.site.routes import ROOMS, may_open
 from training.people.devices import device_of
 from training.people.models import Role
 from training.people.sessions import is_floor_session
+from training.people.texts import in_language
 
 ROOM_NAMES = {
     "site:my_work": _("My work"),
@@ -44,7 +45,7 @@ def page(request: HttpRequest) -> dict[str, Any]:
     roles = user.roles() if user is not None and user.is_authenticated else frozenset()
     on_floor = is_floor_session(request)
     names: list[str] = []
-    for role in _order(roles):
+    for role in role_order(roles):
         names.extend(name for name in ROOMS[role] if name not in names)
     rooms = [
         Room(str(ROOM_NAMES[name]), reverse(name), _is_current(request, name))
@@ -57,10 +58,20 @@ def page(request: HttpRequest) -> dict[str, Any]:
         "device": device_of(request),
         "roles": roles,
         "now": timezone.now(),
+        "home_url": reverse("site:start"),
+        "sign_out_url": reverse("people:sign_out"),
+        "who_note": _who_note(user, roles),
     }
 
 
-def _order(roles: frozenset[str]) -> list[str]:
+def _who_note(user: Any, roles: frozenset[str]) -> str:
+    crew = getattr(user, "crew", None)
+    if crew is not None:
+        return in_language(crew.name, get_language() or "en")
+    return ", ".join(str(Role(role).label) for role in role_order(roles)[:1])
+
+
+def role_order(roles: frozenset[str]) -> list[str]:
     order = [
         Role.QUALITY,
         Role.SUPERVISOR,

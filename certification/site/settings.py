@@ -5,10 +5,14 @@ import sys
 from pathlib import Path
 
 import dj_database_url
+import django_stubs_ext
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
 from certification.site import environment as env
+
+# Lets forms and views name their model in brackets, as the type checker wants it.
+django_stubs_ext.monkeypatch()
 
 BASE_DIR = Path(__file__).resolve().parent.parent.parent
 SITE_DIR = Path(__file__).resolve().parent

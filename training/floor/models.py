@@ -91,9 +91,7 @@ class Press(models.Model):
     code = models.CharField(max_length=10, unique=True)
     clamp_tonnes = models.PositiveIntegerField()
     cell = models.CharField(max_length=10, blank=True)
-    next_press = models.ForeignKey(
-        "self", models.SET_NULL, null=True, blank=True, related_name="+"
-    )
+    next_press = models.ForeignKey("self", models.SET_NULL, null=True, blank=True, related_name="+")
 
     class Meta:
         ordering = ["code"]
@@ -300,10 +298,18 @@ class LimitLine(models.Model):
         constraints = [
             models.CheckConstraint(
                 condition=(
-                    models.Q(work_instruction__isnull=False, general=None, alert=None, concession=None)
-                    | models.Q(work_instruction=None, general__isnull=False, alert=None, concession=None)
-                    | models.Q(work_instruction=None, general=None, alert__isnull=False, concession=None)
-                    | models.Q(work_instruction=None, general=None, alert=None, concession__isnull=False)
+                    models.Q(
+                        work_instruction__isnull=False, general=None, alert=None, concession=None
+                    )
+                    | models.Q(
+                        work_instruction=None, general__isnull=False, alert=None, concession=None
+                    )
+                    | models.Q(
+                        work_instruction=None, general=None, alert__isnull=False, concession=None
+                    )
+                    | models.Q(
+                        work_instruction=None, general=None, alert=None, concession__isnull=False
+                    )
                 ),
                 name="a_limit_line_has_one_source",
             )

@@ -2,6 +2,7 @@
 
 import datetime as dt
 import uuid
+
 from django.conf import settings
 from django.contrib.auth.models import AbstractBaseUser, BaseUserManager, PermissionsMixin
 from django.db import models

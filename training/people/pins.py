@@ -2,6 +2,7 @@
 
 import hashlib
 import hmac
+import itertools
 import secrets
 
 from django.conf import settings
@@ -17,7 +18,7 @@ def is_obvious(pin: str, personal_numbers: tuple[str, ...] = ()) -> bool:
     halves, years and days of birth written as such, and anything inside the person's own numbers.
     """
     digits = [int(character) for character in pin]
-    steps = {(b - a) % 10 for a, b in zip(digits, digits[1:], strict=False)}
+    steps = {(b - a) % 10 for a, b in itertools.pairwise(digits)}
     thirds = [pin[0:2], pin[2:4], pin[4:6]]
     return (
         len(set(pin)) < 3
@@ -26,7 +27,7 @@ def is_obvious(pin: str, personal_numbers: tuple[str, ...] = ()) -> bool:
         or pin[:3] == pin[:2:-1]
         or len(set(thirds)) == 1
         or all(third[0] == third[1] for third in thirds)
-        or pin[:2] in ("19", "20") and pin[2:4].isdigit() and int(pin[:4]) in range(1940, 2031)
+        or (pin[:2] in ("19", "20") and pin[2:4].isdigit() and int(pin[:4]) in range(1940, 2031))
         or any(number in pin or pin in number for number in personal_numbers if len(number) >= 4)
     )
 

@@ -1,8 +1,11 @@
 """Questions about people that more than one page asks."""
 
 import datetime as dt
+from dataclasses import dataclass
 
-from training.people.models import Badge, Employment, Person
+from django.db.models import Q
+
+from training.people.models import Authorisation, Badge, Employment, Person, VisionCheck
 
 
 def is_employed(person: Person, day: dt.date) -> bool:
@@ -21,3 +24,76 @@ def person_with_badge(number: str, day: dt.date) -> Person | None:
 def personal_numbers(person: Person) -> tuple[str, ...]:
     """Return the numbers others know the person by; a PIN must not be one of them."""
     return (person.personnel_no, *person.badges.values_list("number", flat=True))
+
+
+def current_badge(person: Person, day: dt.date) -> str:
+    """Return the number of the badge the person holds on the day, or nothing."""
+    badge = Badge.objects.on(day).filter(person=person).order_by("-from_day").first()
+    return badge.number if badge else ""
+
+
+@dataclass(frozen=True)
+class PersonRow:
+    """One line of the list of people."""
+
+    person: Person
+    badge: str
+    roles: tuple[str, ...]
+    employed: bool
+    vision_due: dt.date | None
+    vision_overdue: bool
+
+
+def list_people(*, today: dt.date, query: str = "", crew: str = "") -> list[PersonRow]:
+    """Return people with what is overdue first, then by name. Costs five queries."""
+    people = Person.objects.select_related("crew").prefetch_related(
+        "groups", "employments", "badges", "vision_checks"
+    )
+    if query:
+        people = people.filter(Q(name__icontains=query) | Q(personnel_no__startswith=query))
+    if crew:
+        people = people.filter(crew__code=crew)
+    rows = [_person_row(person, today) for person in people]
+    return sorted(rows, key=lambda r: (not r.employed, not r.vision_overdue, r.person.name))
+
+
+def _person_row(person: Person, today: dt.date) -> PersonRow:
+    held = [b for b in person.badges.all() if b.from_day <= today <= (b.to_day or today)]
+    near = [c for c in person.vision_checks.all() if c.kind == VisionCheck.Kind.NEAR]
+    newest = max(near, key=lambda check: check.day, default=None)
+    due = newest.due_day if newest else None
+    return PersonRow(
+        person=person,
+        badge=held[-1].number if held else "",
+        roles=tuple(sorted(group.name for group in person.groups.all())),
+        employed=any(
+            stay.from_day <= today <= (stay.to_day or today) for stay in person.employments.all()
+        ),
+        vision_due=due,
+        vision_overdue=due is not None and due < today,
+    )
+
+
+@dataclass(frozen=True)
+class PersonFactsRow:
+    """What the page about one person shows of their own record."""
+
+    employments: tuple[Employment, ...]
+    vision_checks: tuple[VisionCheck, ...]
+    authorisations: tuple[Authorisation, ...]
+    employed: bool
+
+
+def person_facts(person: Person, *, today: dt.date) -> PersonFactsRow:
+    """Return stays, eye checks and authorisations, newest first. Costs three queries."""
+    stays = tuple(person.employments.order_by("-from_day"))
+    return PersonFactsRow(
+        employments=stays,
+        vision_checks=tuple(person.vision_checks.select_related("result").order_by("-day")),
+        authorisations=tuple(person.authorisations.select_related("given_by").order_by("-day")),
+        employed=any(stay.from_day <= today <= (stay.to_day or today) for stay in stays),
+    )
+
+
+def badges_of(person: Person) -> list[Badge]:
+    return list(person.badges.order_by("-from_day"))

@@ -13,7 +13,7 @@ def in_language(text: Mapping[str, str] | None, language: str) -> str:
     """Return the text in the language, or in the first one that has words, or nothing."""
     if not text:
         return ""
-    order = (language.split("-")[0], *LANGUAGES)
+    order = (language.split("-", maxsplit=1)[0], *LANGUAGES)
     return next((text[code] for code in order if text.get(code)), "")
 
 

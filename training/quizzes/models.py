@@ -160,5 +160,3 @@ class SittingEnd(Fact):
 
     def __str__(self) -> str:
         return self.result
-
-

@@ -15,7 +15,9 @@ from decimal import Decimal
 
 import rfc8785
 
-NOT_A_FACT = "A fact may hold text, whole numbers, decimals, days, moments and identifiers, not {0!r}."
+NOT_A_FACT = (
+    "A fact may hold text, whole numbers, decimals, days, moments and identifiers, not {0!r}."
+)
 
 Canonical = str | int | bool | list["Canonical"] | dict[str, "Canonical"]
 

@@ -1,0 +1,110 @@
+"""The pages about people: the list, one person, taking somebody on, a new PIN."""
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.core.paginator import Paginator
+from django.db import transaction
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST, require_safe
+
+from training.people.forms import PersonForm
+from training.people.models import Person
+from training.people.selectors import badges_of, list_people, person_facts
+from training.people.services import create_person, set_initial_pin, set_roles
+from training.people.views.sign_in import get_or_post
+
+PAGE = 50
+
+
+@require_safe
+def person_list(request: HttpRequest) -> HttpResponse:
+    """Everybody, by crew and name, with what of their own is overdue first."""
+    today = timezone.localdate()
+    query, crew = request.GET.get("q", "").strip(), request.GET.get("crew", "")
+    rows = list_people(today=today, query=query, crew=crew)
+    page = Paginator(rows, PAGE).get_page(request.GET.get("page"))
+    context = {"page": page, "query": query, "crew": crew, "today": today, "total": len(rows)}
+    return render(request, "people/person_list.html", context)
+
+
+@require_safe
+def person_detail(request: HttpRequest, personnel_no: str) -> HttpResponse:
+    person = get_object_or_404(Person.objects.select_related("crew"), personnel_no=personnel_no)
+    context = {
+        "person": person,
+        "facts": person_facts(person, today=timezone.localdate()),
+        "badges": badges_of(person),
+    }
+    return render(request, "people/person_detail.html", context)
+
+
+@never_cache
+@get_or_post
+def person_add(request: HttpRequest) -> HttpResponse:
+    """Take somebody on and show the initial PIN once."""
+    form = PersonForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        given = form.cleaned_data
+        try:
+            with transaction.atomic():
+                person = create_person(
+                    personnel_no=given["personnel_no"],
+                    name=given["name"],
+                    roles=given["roles"],
+                    hired=given["hired"],
+                    today=timezone.localdate(),
+                    crew=given["crew"],
+                    ui_language=given["ui_language"],
+                    contract=given["contract"],
+                    badge=given["badge"],
+                    note=given["note"],
+                )
+                pin = set_initial_pin(person)
+        except ValidationError as error:
+            form.add_error(None, error) if not hasattr(error, "error_dict") else _spread(
+                form, error
+            )
+        else:
+            return render(request, "people/pin_once.html", {"person": person, "pin": pin})
+    status = 400 if request.method == "POST" else 200
+    return render(request, "people/person_form.html", {"form": form}, status=status)
+
+
+@get_or_post
+def person_edit(request: HttpRequest, personnel_no: str) -> HttpResponse:
+    person = get_object_or_404(Person, personnel_no=personnel_no)
+    initial = {
+        "roles": sorted(person.roles()),
+        "contract": "agency" if person.agency else "permanent",
+    }
+    form = PersonForm(request.POST or None, instance=person, initial=initial)
+    if request.method == "POST" and form.is_valid():
+        with transaction.atomic():
+            changed = form.save(commit=False)
+            changed.agency = form.cleaned_data["contract"] == "agency"
+            changed.save()
+            set_roles(person=changed, roles=form.cleaned_data["roles"])
+        messages.success(request, _("Saved."))
+        return redirect("people:person_detail", personnel_no)
+    status = 400 if request.method == "POST" else 200
+    context = {"form": form, "person": person}
+    return render(request, "people/person_form.html", context, status=status)
+
+
+@never_cache
+@require_POST
+def pin_reset(request: HttpRequest, personnel_no: str) -> HttpResponse:
+    """Give a new initial PIN and show it once; the old one stops at once."""
+    person = get_object_or_404(Person, personnel_no=personnel_no)
+    return render(
+        request, "people/pin_once.html", {"person": person, "pin": set_initial_pin(person)}
+    )
+
+
+def _spread(form: PersonForm, error: ValidationError) -> None:
+    for field, problems in error.error_dict.items():
+        form.add_error(field if field in form.fields else None, problems)
