@@ -94,10 +94,11 @@ def _reach(stop: Stop) -> tuple[int, int]:
 def good_sight(checks: Sequence[VisionCheck], sight: Sight) -> Iterator[tuple[int, int]]:
     """The stretches of days on which the newest check of one kind meets and is in date."""
     mine = sorted((check for check in checks if check.sight is sight), key=lambda c: c.day)
-    nexts = [check.day.toordinal() - 1 for check in mine[1:]] + [ALWAYS]
-    for check, replaced in zip(mine, nexts, strict=True):
+    replaced = ALWAYS
+    for check in reversed(mine):
         if check.meets:
             yield check.day.toordinal(), min(last_day(check.due), replaced)
+        replaced = check.day.toordinal() - 1
 
 
 def blocked(line: Requalification) -> tuple[int, int]:
