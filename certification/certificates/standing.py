@@ -137,14 +137,15 @@ def _lasting_reasons(
     held: dict[str, list[Certificate]] = defaultdict(list)
     for certificate in person.certificates:
         held[certificate.family].append(certificate)
-    for family, level in sorted(job.needs.items()):
+    needs = job.needs_on(day)
+    for family, level in sorted(needs.items()):
         reason = family_reason(held[family], family, level, asked)
         if reason is not None:
             yield reason
     yield from _practice_reasons(person, job, rules, asked)
     yield from _sight_reasons(person, job, day)
     for line in person.requalifications:
-        if line.blocks(day) and not line.families.isdisjoint(job.needs):
+        if line.blocks(day) and not line.families.isdisjoint(needs):
             yield Reason(ReasonCode.REQUALIFICATION, line.order)
     for kind in job.needs_authorisation:
         if not _authorised(person, kind, day):
@@ -237,7 +238,7 @@ def _buddy_bars(person: PersonFacts, job: JobFacts, day: date) -> Iterator[Buddy
     # Whoever was certified once, at any level, has read the lesson.
     known = {lesson.family for lesson in person.lessons if lesson.day <= day}
     known |= {held.family for held in person.certificates if held.granted <= day}
-    for family in sorted(set(job.needs) - known):
+    for family in sorted(set(job.needs_on(day)) - known):
         yield BuddyBar(BuddyBarCode.LESSON_UNREAD, family)
 
 

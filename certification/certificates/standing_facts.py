@@ -200,12 +200,13 @@ class Revision:
     """One revision of a job's work instruction, current from ``day`` until the next one.
 
     ``needs_check``: it changed limits or looks, so reading it counts only with the
-    five-specimen check passed.
+    five-specimen check passed. ``needs``: the families it asks for; without them the job's.
     """
 
     code: str
     day: date
     needs_check: bool = False
+    needs: Mapping[str, Level] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,7 +219,10 @@ class Alert:
 
 @dataclass(frozen=True, slots=True)
 class JobFacts:
-    """Everything the rule asks of one job."""
+    """Everything the rule asks of one job.
+
+    ``needs`` are the families where the current revision brings none of its own.
+    """
 
     number: str
     job_group: str
@@ -234,6 +238,11 @@ class JobFacts:
         """The revision current on ``day``: the latest that does not begin after it."""
         begun = [revision for revision in self.revisions if revision.day <= day]
         return max(begun, key=lambda revision: revision.day) if begun else None
+
+    def needs_on(self, day: date) -> Mapping[str, Level]:
+        """The families needed on ``day`` and at which level."""
+        current = self.revision_on(day)
+        return self.needs if current is None or current.needs is None else current.needs
 
 
 @dataclass(frozen=True, slots=True)

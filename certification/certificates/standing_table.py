@@ -5,7 +5,7 @@ operations. It gives what `standing.explain` gives without a moment; a property 
 the two together.
 """
 
-from collections.abc import Hashable, Iterable, Iterator, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from typing import TypeVar
 
@@ -65,11 +65,12 @@ class StandingTable:
     def on(self, day: date) -> NDArray[np.int8]:
         """Verdicts on ``day``, shape (people, jobs): `NO`, `BUDDY` or `ALONE`."""
         today = day.toordinal()
-        missing, barred = self._families(today)
+        needed = self._needed(day)
+        missing, barred = self._families(today, needed)
         authorised = self._authorised.on(today)
         missing |= self._out_of_practice(today) | _any(~authorised, self._authorisations_needed)
         barred |= self._barred(today) | self._unread(day)
-        ready = ~_any(~self._lesson_read.on(today), self._needed[Level.ORDINARY])
+        ready = ~_any(~self._lesson_read.on(today), needed[Level.ORDINARY])
         ready &= authorised[:, [self._site_safety]] & self._not_critical
         verdicts = np.full(missing.shape, NO, dtype=np.int8)
         verdicts[~barred & missing & ready] = BUDDY
@@ -77,21 +78,9 @@ class StandingTable:
         return verdicts
 
     def _lay_out_families(self) -> None:
-        names = _places(family for job in self._jobs for family in job.needs)
+        asked_for = (needs for job in self._jobs for needs in _all_needs(job))
+        self._family = names = _places(family for needs in asked_for for family in needs)
         shape = (len(self._people), len(names))
-        self._needed = {
-            level: _grid(
-                len(names),
-                (
-                    (names[f], j)
-                    for j, job in enumerate(self._jobs)
-                    for f, wanted in job.needs.items()
-                    if wanted >= level
-                ),
-                len(self._jobs),
-            )
-            for level in Level
-        }
         held = [
             (p, names[certificate.family], certificate)
             for p, person in enumerate(self._people)
@@ -114,16 +103,45 @@ class StandingTable:
             if lesson.family in names
         ]
         self._lesson_read = Spans(shape, lessons)
+        self._ordered = Spans(
+            shape,
+            (
+                Row(p, names[family], *blocked(line))
+                for p, person in enumerate(self._people)
+                for line in person.requalifications
+                for family in line.families & names.keys()
+            ),
+        )
 
-    def _families(self, today: int) -> tuple[Bools, Bools]:
-        """Where a needed family is missing, and where because of a suspension."""
+    def _needed(self, day: date) -> dict[Level, Bools]:
+        """Which family each job needs on ``day`` at least at a level, shape (families, jobs)."""
+        needs = [job.needs_on(day) for job in self._jobs]
+        return {
+            level: _grid(
+                len(self._family),
+                (
+                    (self._family[family], j)
+                    for j, wanted in enumerate(needs)
+                    for family, at_level in wanted.items()
+                    if at_level >= level
+                ),
+                len(self._jobs),
+            )
+            for level in Level
+        }
+
+    def _families(self, today: int, needed: Mapping[Level, Bools]) -> tuple[Bools, Bools]:
+        """Where a needed family is missing, and where no buddy makes up for it.
+
+        None does for a suspension or an open requalification order.
+        """
         missing = np.zeros((len(self._people), len(self._jobs)), dtype=np.bool_)
-        barred = missing.copy()
+        barred = _any(self._ordered.on(today), needed[Level.ORDINARY])
         halted = self._suspended.on(today)
-        for level, needed in self._needed.items():
+        for level, jobs in needed.items():
             lacking = ~self._certified[level].on(today)
-            missing |= _any(lacking, needed)
-            barred |= _any(lacking & halted, needed)
+            missing |= _any(lacking, jobs)
+            barred |= _any(lacking & halted, jobs)
         return missing, barred
 
     def _lay_out_practice(self) -> None:
@@ -176,33 +194,11 @@ class StandingTable:
             ],
             dtype=np.bool_,
         ).reshape(len(Sight), jobs)
-        lines = [
-            (p, line) for p, person in enumerate(self._people) for line in person.requalifications
-        ]
-        causes = _places(line.families for _, line in lines)
-        self._ordered = Spans(
-            (people, len(causes)),
-            (Row(p, causes[line.families], *blocked(line)) for p, line in lines),
-        )
-        self._order_blocks = _grid(
-            len(causes),
-            (
-                (c, j)
-                for families, c in causes.items()
-                for j, job in enumerate(self._jobs)
-                if not families.isdisjoint(job.needs)
-            ),
-            jobs,
-        )
         self._not_critical = np.array([not job.critical_job for job in self._jobs], dtype=np.bool_)
 
     def _barred(self, today: int) -> Bools:
-        """Where neither certificate nor buddy helps: not employed, sight, open order."""
-        return (
-            ~self._employed.on(today)
-            | _any(~self._sees.on(today), self._sight_needed)
-            | _any(self._ordered.on(today), self._order_blocks)
-        )
+        """Where neither certificate nor buddy helps: not employed, sight."""
+        return ~self._employed.on(today) | _any(~self._sees.on(today), self._sight_needed)
 
     def _lay_out_papers(self) -> None:
         jobs = self._jobs
@@ -252,6 +248,13 @@ class StandingTable:
         )
         lost = np.array([job.revision_on(day) is None for job in self._jobs], dtype=np.bool_)
         return _any(~self._read.on(day.toordinal()), in_force) | lost
+
+
+def _all_needs(job: JobFacts) -> Iterator[Mapping[str, Level]]:
+    """The needs of a job in any of its revisions."""
+    yield job.needs
+    for revision in job.revisions:
+        yield revision.needs or {}
 
 
 def _papers(job: JobFacts, day: date | None = None) -> Iterator[Paper]:

@@ -145,15 +145,19 @@ class Plant:
             tuple(self.requalification() for _ in range(not self.chance())),
         )
 
-    def job(self, number: int) -> JobFacts:
+    def needs(self) -> dict[str, Level]:
         families = self.random.sample(FAMILIES, self.random.choice((0, 1, 2, 3)))
+        return {family: self.random.choice(tuple(Level)) for family in families}
+
+    def job(self, number: int) -> JobFacts:
         revisions = [Revision("A", TODAY - timedelta(days=300))] if self.chance() else []
         if self.chance(0.5):
-            revisions.append(Revision("B", self.near(), self.chance(0.8)))
+            needs = self.needs() if self.chance(0.3) else None
+            revisions.append(Revision("B", self.near(), self.chance(0.8), needs))
         return JobFacts(
             str(number),
             self.random.choice(GROUPS),
-            {family: self.random.choice(tuple(Level)) for family in families},
+            self.needs(),
             critical_job=self.chance(0.3),
             needs_colour_vision=self.chance(0.5),
             cautions=tuple(caution for caution in CAUTIONS if self.chance(0.3)),

@@ -14,6 +14,7 @@ from certification.certificates.standing import (
 )
 from certification.certificates.standing_facts import (
     Alert,
+    Level,
     Reading,
     ReadingKind,
     Revision,
@@ -92,3 +93,11 @@ def test_a_reading_just_after_the_change_of_day_counts_for_the_turn_before() -> 
     read = Reading(ReadingKind.ALERT, "A-09", plant_day(moment, UTC), moment=moment)
     person = unread(ReadingKind.ALERT)
     assert ask(replace(person, readings=(*person.readings, read)), asked=asked).reasons == ()
+
+
+def test_a_revision_may_bring_its_own_needs() -> None:
+    changed = Revision("D", DAY, needs_check=True, needs={"burn": Level.ORDINARY})
+    job = replace(JOB, revisions=(Revision("C", LONG_AGO), changed))
+    assert [(r.code.value, r.subject) for r in ask(job=job).reasons] == [("not_certified", "burn")]
+    before = ask(job=job, asked=Asked(DAY - days(1)))
+    assert "burn" not in {reason.subject for reason in before.reasons}
