@@ -1,6 +1,6 @@
 """The site app: the composition root that wires every other app together."""
 
-from django.apps import AppConfig
+from django.apps import AppConfig, apps
 from django.db.models.signals import post_migrate
 
 
@@ -12,4 +12,6 @@ class SiteConfig(AppConfig):
     def ready(self) -> None:
         from certification.site import roles  # noqa: PLC0415
 
-        post_migrate.connect(roles.create_groups, sender=self, dispatch_uid="site.roles")
+        # Django signals only apps that have models; the groups belong to those of people.
+        sender = apps.get_app_config("people")
+        post_migrate.connect(roles.create_groups, sender=sender, dispatch_uid="site.roles")

@@ -50,6 +50,9 @@ ROUTES: dict[str, Route] = {
     "people:pin_reset": _for(QUALITY, ADMINISTRATOR, TRAINER, SUPERVISOR),
     "people:device_list": _for(QUALITY, ADMINISTRATOR),
     "people:device_enrol": _for(QUALITY, ADMINISTRATOR),
+    "people:device_invite": _for(QUALITY, ADMINISTRATOR),
+    # The invitation itself is the key.
+    "people:device_join": PUBLIC,
     "people:device_withdraw": _for(QUALITY, ADMINISTRATOR),
     "people:import_people": _for(QUALITY, ADMINISTRATOR),
     # The floor

@@ -135,6 +135,7 @@ AXES_COOLOFF_TIME = dt.timedelta(minutes=env.number("SIGN_IN_LOCK_MINUTES", 15, 
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_CLIENT_IP_CALLABLE = "training.people.devices.lock_address"
 AXES_USERNAME_CALLABLE = "training.people.devices.lock_name"
+AXES_LOCKOUT_CALLABLE = "training.people.views.sign_in.locked_out"
 AXES_RESET_ON_SUCCESS = True
 AXES_ENABLE_ADMIN = False
 AXES_VERBOSE = False

@@ -5,6 +5,7 @@ import secrets
 from collections.abc import Iterable
 
 from django.contrib.auth.models import Group
+from django.core import signing
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q
@@ -24,6 +25,9 @@ from training.people.models import (
 )
 from training.people.record.chain import append, erasable
 from training.people.selectors import personal_numbers
+
+INVITATION = "device invitation"
+INVITATION_SECONDS = 3600
 
 
 @transaction.atomic
@@ -203,6 +207,37 @@ def enrol_device(
     device.full_clean()
     device.save()
     return device, token
+
+
+def invite_device(
+    *, name: str, place: str, enrolled_by: Person, moment: dt.datetime
+) -> tuple[Device, str]:
+    """Enrol a device that is elsewhere; return it and the invitation to open on it.
+
+    The invitation is good once and for an hour: joining replaces the token it was signed with.
+    """
+    device, _token = enrol_device(name=name, place=place, enrolled_by=enrolled_by, moment=moment)
+    return device, signing.dumps([str(device.pk), device.token_hash], salt=INVITATION)
+
+
+def invited_device(invitation: str) -> Device:
+    """Return the device an invitation is for; raise ValidationError if it is used up or too old."""
+    try:
+        pk, invited_hash = signing.loads(invitation, salt=INVITATION, max_age=INVITATION_SECONDS)
+    except signing.BadSignature as error:
+        raise ValidationError(_("This invitation is not valid, or older than an hour.")) from error
+    device = Device.objects.filter(pk=pk, token_hash=invited_hash, withdrawn_at=None).first()
+    if device is None:
+        raise ValidationError(_("This invitation has been used. Ask for a new one."))
+    return device
+
+
+def join_device(device: Device) -> str:
+    """Let the invited device in: give it a token of its own, which uses up the invitation."""
+    token = secrets.token_urlsafe(32)
+    device.token_hash = token_hash(token)
+    device.save(update_fields=["token_hash"])
+    return token
 
 
 def withdraw_device(device: Device, *, moment: dt.datetime) -> None:

@@ -18,5 +18,7 @@ urlpatterns = [
     path("people/<str:personnel_no>/pin/", persons.pin_reset, name="pin_reset"),
     path("devices/", devices.device_list, name="device_list"),
     path("devices/enrol/", devices.device_enrol, name="device_enrol"),
+    path("devices/invite/", devices.device_invite, name="device_invite"),
+    path("devices/join/<str:invitation>/", devices.device_join, name="device_join"),
     path("devices/<uuid:pk>/withdraw/", devices.device_withdraw, name="device_withdraw"),
 ]
