@@ -1,0 +1,166 @@
+"""Inspection benches: colour, wear and gloss of the surface a part lies on."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from media_demo.pictures.arrays import F32, Array, Rgb, linear, smoothstep
+from media_demo.pictures.noise import band_tile, cloud_tile, crop, streak_tile
+from media_demo.pictures.view import View
+
+KINDS = ("laminate", "mat", "steel", "beech", "green", "white_board")
+
+
+@dataclass(frozen=True)
+class Bench:
+    """A bench surface in one picture: linear albedo (height, width, 3) and roughness."""
+
+    albedo: Array
+    alpha: float
+    mean: Rgb
+
+
+class _Weave:
+    """Noise crops over the whole picture at output resolution."""
+
+    def __init__(self, view: View, rng: np.random.Generator) -> None:
+        self.view = view
+        self.rng = rng
+        self.rows, self.cols = range(view.height), range(view.width)
+
+    def _cut(self, tile: Array) -> Array:
+        shift = self.rng.integers(0, 1024, 2)
+        return crop(tile, self.rows, self.cols, (int(shift[0]), int(shift[1])))
+
+    def _px(self, mm: float) -> float:
+        return round(max(mm * self.view.px_per_mm, 0.45), 2)
+
+    def band(self, fine: float, coarse: float) -> Array:
+        low = self._px(fine)
+        return self._cut(band_tile(low, max(self._px(coarse), round(low * 1.6, 2))))
+
+    def streak(self, along: float, across: float) -> Array:
+        return self._cut(streak_tile(self._px(along), self._px(across)))
+
+    def cloud(self, slope: float) -> Array:
+        return self._cut(cloud_tile(slope))
+
+
+def _laminate(w: _Weave) -> tuple[Array, Rgb, float, Rgb]:
+    fleck = np.minimum(w.band(0.25, 0.6) + F32(1.9), 0)
+    m = 1 + 0.03 * w.band(0.07, 0.25) + 0.035 * w.cloud(1.5) + 0.07 * fleck
+    return m, (0.70, 0.715, 0.72), 0.42, (1, 1, 1)
+
+
+def _mat(w: _Weave) -> tuple[Array, Rgb, float, Rgb]:
+    m = 1 + 0.16 * w.band(0.12, 0.35) + 0.10 * w.cloud(1.4)
+    m += 0.4 * np.maximum(w.band(0.1, 0.3) - F32(2.6), 0)
+    return m, (0.20, 0.225, 0.24), 0.62, (1, 1, 1)
+
+
+def _steel(w: _Weave) -> tuple[Array, Rgb, float, Rgb]:
+    m = 1 + 0.08 * w.streak(6, 0.05) + 0.05 * w.streak(25, 0.3) + 0.07 * w.cloud(1.8)
+    m -= 0.25 * np.maximum(w.streak(2.5, 0.06) - F32(3.0), 0)
+    return m, (0.58, 0.59, 0.60), 0.28, (1, 1, 1)
+
+
+def _beech(w: _Weave) -> tuple[Array, Rgb, float, Rgb]:
+    m = 1 + 0.05 * w.streak(3, 0.05) + 0.06 * w.streak(9, 0.16)
+    m += 0.06 * w.streak(22, 0.7) + 0.06 * w.streak(50, 4)
+    m -= 0.16 * np.maximum(w.streak(2.2, 0.07) - F32(2.2), 0)
+    return m, (0.69, 0.585, 0.46), 0.45, (0.8, 1.0, 1.25)
+
+
+def _green(w: _Weave) -> tuple[Array, Rgb, float, Rgb]:
+    m = 1 + 0.07 * w.band(0.1, 0.4) + 0.08 * w.cloud(1.5)
+    m += 0.2 * np.maximum(w.streak(5, 0.05) - F32(3.2), 0)
+    return m, (0.25, 0.36, 0.33), 0.5, (1, 1, 1)
+
+
+def _white_board(w: _Weave) -> tuple[Array, Rgb, float, Rgb]:
+    m = 1 + 0.015 * w.band(0.2, 0.8) + 0.03 * w.cloud(1.7)
+    return m, (0.84, 0.845, 0.83), 0.30, (1, 1, 1)
+
+
+_WEAVES = {
+    "laminate": _laminate,
+    "mat": _mat,
+    "steel": _steel,
+    "beech": _beech,
+    "green": _green,
+    "white_board": _white_board,
+}
+
+
+def lay(kind: str, view: View, rng: np.random.Generator) -> Bench:
+    """Weave one bench over the picture, with the wear of use."""
+    weave = _Weave(view, rng)
+    modulation, colour, alpha, depth = _WEAVES[kind](weave)
+    _wear(modulation, view, rng, bright=kind in ("mat", "green", "steel"))
+    base = linear(colour)
+    albedo = np.empty((view.height, view.width, 3), F32)
+    for i in range(3):
+        level = 1 + (modulation - 1) * F32(depth[i])
+        np.maximum(level * F32(base[i]), F32(0.003), out=albedo[..., i])
+    _litter(albedo, view, rng)
+    return Bench(albedo, alpha, base)
+
+
+def _wear(m: Array, view: View, rng: np.random.Generator, *, bright: bool) -> None:
+    """Scratches, a rubbed patch, a stain: benches are used."""
+    ppm = view.px_per_mm
+    X = (np.arange(view.width, dtype=F32) - view.width / 2) / F32(ppm)
+    Y = (np.arange(view.height, dtype=F32) - view.height / 2) / F32(ppm)
+    reach = view.width / ppm
+    sign = 1.0 if bright else -1.0
+    for _ in range(int(rng.integers(4, 14))):
+        cx, cy = rng.uniform(-0.6, 0.6, 2) * reach
+        angle, length = rng.uniform(0, math.pi), rng.uniform(6, 60)
+        bow = rng.normal(0, 0.004)
+        depth = sign * rng.uniform(0.02, 0.11)
+        _scratch(m, X, Y, ppm, (cx, cy, angle, length, bow, depth))
+    for _ in range(int(rng.integers(1, 4))):
+        cx, cy = rng.uniform(-0.55, 0.55, 2) * reach
+        ru, rv = rng.uniform(12, 45, 2)
+        d = np.square((X[None, :] - F32(cx)) / F32(ru)) + np.square(
+            (Y[:, None] - F32(cy)) / F32(rv)
+        )
+        m += F32(rng.uniform(-0.045, 0.03)) * np.exp(-d * 1.5)
+
+
+def _scratch(
+    m: Array,
+    X: Array,
+    Y: Array,
+    ppm: float,
+    line: tuple[float, float, float, float, float, float],
+) -> None:
+    cx, cy, angle, length, bow, depth = line
+    c, s = abs(math.cos(angle)) * length / 2 + 2, abs(math.sin(angle)) * length / 2 + 2
+    cols = slice(*np.searchsorted(X, [cx - c, cx + c]))
+    rows = slice(*np.searchsorted(Y, [cy - s, cy + s]))
+    x, y = X[cols][None, :] - F32(cx), Y[rows][:, None] - F32(cy)
+    along = x * F32(math.cos(angle)) + y * F32(math.sin(angle))
+    across = y * F32(math.cos(angle)) - x * F32(math.sin(angle)) - F32(bow) * along * along
+    width = max(0.06, 0.5 / ppm)
+    g = np.exp(-np.square(across / F32(width)))
+    g *= smoothstep(length / 2, length / 2 * 0.6, np.abs(along))
+    m[rows, cols] += F32(depth * min(1.0, 0.12 * ppm)) * g
+
+
+def _litter(albedo: Array, view: View, rng: np.random.Generator) -> None:
+    """Dust grains and a few fibres."""
+    ppm = view.px_per_mm
+    area = view.width * view.height / ppm**2
+    for _ in range(int(rng.poisson(min(area / 900, 60)))):
+        x, y = int(rng.integers(3, view.width - 4)), int(rng.integers(3, view.height - 4))
+        r = max(0.5, rng.uniform(0.05, 0.22) * ppm)
+        n = math.ceil(r) + 1
+        yy, xx = np.mgrid[-n : n + 1, -n : n + 1]
+        g = np.clip(r + 0.5 - np.hypot(xx, yy), 0, 1).astype(F32)[..., None]
+        y0, x0 = max(y - n, 0), max(x - n, 0)
+        patch = albedo[y0 : y + n + 1, x0 : x + n + 1]
+        g = g[y0 - y + n : y0 - y + n + patch.shape[0], x0 - x + n : x0 - x + n + patch.shape[1]]
+        tone = F32(rng.choice([0.05, 0.35, 0.6], p=[0.3, 0.4, 0.3]))
+        patch += (tone - patch) * g * F32(rng.uniform(0.25, 0.7))

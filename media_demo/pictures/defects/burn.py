@@ -1,0 +1,37 @@
+"""Burn mark: a brown to black scorch at the end of flow, rough at its core."""
+
+import math
+
+import numpy as np
+
+from media_demo.pictures.arrays import F32, smoothstep
+from media_demo.pictures.fields import Fields
+from media_demo.pictures.kinds import Side, Site
+from media_demo.pictures.marks import Mark, cell_area
+from media_demo.pictures.noise import wobble
+
+SITES = ("corner", "tip")
+
+
+def apply(
+    fields: Fields, side: Side, site: Site, severity: float, rng: np.random.Generator
+) -> Mark:
+    """Scorch about ``severity`` mm² next to the end of flow."""
+    radius = math.sqrt(severity / math.pi)
+    a = math.radians(site.angle)
+    inward = 1.6 + radius * 0.7
+    u, v = site.u - inward * math.cos(a), site.v - inward * math.sin(a)
+    block = fields.around(u, v, radius * 2.6 + 1)
+    pu, pv = fields.u[block], fields.v[block]
+    q = np.hypot(pu - F32(u), pv - F32(v)) * F32(1 / radius)
+    q += wobble(pu, pv, radius * 1.1, 0.22, rng) + wobble(pu, pv, radius * 0.3, 0.12, rng)
+    solid = fields.solid[block]
+    scorch = smoothstep(1.3, 0.2, q) * solid
+    char = smoothstep(0.75, 0.1, q) * solid
+    brown = rng.uniform(0.85, 1.15)
+    fields.tint(block, scorch * F32(0.85), (0.23 * brown, 0.165 * brown, 0.115 * brown))
+    fields.tint(block, char * F32(0.9), (0.035, 0.03, 0.028))
+    fields.alpha[block] += F32(0.16) * scorch
+    fields.grain[block] *= 1 + F32(0.9) * char
+    mask = scorch > 0.3
+    return Mark(float(mask.sum()) * cell_area(fields), block, mask, u, v, site.height)

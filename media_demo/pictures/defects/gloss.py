@@ -1,0 +1,30 @@
+"""Gloss variation: a cloudy patch that mirrors less (or more); the colour stays."""
+
+import numpy as np
+
+from media_demo.pictures.arrays import F32, smoothstep
+from media_demo.pictures.fields import Fields
+from media_demo.pictures.kinds import Side, Site
+from media_demo.pictures.marks import Mark
+from media_demo.pictures.noise import wobble
+
+SITES = ("gate", "gloss face", "face")
+
+
+def apply(
+    fields: Fields, side: Side, site: Site, severity: float, rng: np.random.Generator
+) -> Mark:
+    """Spread a blush of radius ``severity`` mm around the site."""
+    block = fields.around(site.u, site.v, severity * 1.9 + 1)
+    u, v = fields.u[block], fields.v[block]
+    du, dv = (u - F32(site.u)) * F32(0.9), (v - F32(site.v)) * F32(1.1)
+    q = np.hypot(du, dv) * F32(1 / severity)
+    q += wobble(u, v, severity, 0.13, rng) + wobble(u, v, max(severity / 4, 0.6), 0.05, rng)
+    blush = smoothstep(1.25, 0.6, q) * (fields.solid[block] > 0.5)
+    local = float(np.median(fields.alpha[block]))
+    change = rng.uniform(0.06, 0.08) if local < 0.15 else rng.uniform(0.16, 0.2)
+    fields.alpha[block] = np.clip(fields.alpha[block] + F32(change) * blush, 0.04, 0.8)
+    fields.grain[block] *= 1 - F32(0.6) * blush
+    mask = blush > 0.35
+    radius = float(np.sqrt(mask.sum() / np.pi)) / fields.view.fine_per_mm
+    return Mark(radius, block, mask, site.u, site.v, site.height)

@@ -1,0 +1,141 @@
+"""A part laid on the bench as fields over the ground grid."""
+
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from media_demo.pictures.arrays import F32, Array, Rgb, linear
+from media_demo.pictures.shapes import Bounds, Shape
+from media_demo.pictures.view import View, Window
+
+Block = tuple[slice, slice]
+
+
+@dataclass
+class Paint:
+    """Colour laid over the resin: albedo becomes ``albedo * keep + add``."""
+
+    keep: Array
+    add: list[Array]
+
+
+@dataclass
+class Fields:
+    """What the ray search and the shading need to know of a part.
+
+    Arrays cover ``window`` of the fine ground grid. ``height`` in mm; ``solid`` 0-1
+    cover of plastic; ``alpha`` microfacet roughness; ``grain`` multiplies the texture
+    slopes; ``slope_u``/``slope_v`` are extra slopes in part axes; ``lift`` mm by which
+    the underside stands off the bench; ``gone`` 0-1 where plastic should be but is not.
+    """
+
+    view: View
+    window: Window
+    u: Array
+    v: Array
+    height: Array
+    solid: Array
+    alpha: Array
+    grain: Array
+    slope_u: Array
+    slope_v: Array
+    metal: Array | None = None
+    lift: Array | None = None
+    paint: Paint | None = None
+    texture_offset: tuple[int, int] = (0, 0)
+    touched: list[Window] = field(default_factory=list)
+
+    @classmethod
+    def empty(cls, view: View, window: Window, alpha: float) -> "Fields":
+        """Return bare bench over a window."""
+        u, v = view.part_of(window)
+        shape = window.shape
+        return cls(
+            view=view,
+            window=window,
+            u=u,
+            v=v,
+            height=np.zeros(shape, F32),
+            solid=np.zeros(shape, F32),
+            alpha=np.full(shape, alpha, F32),
+            grain=np.ones(shape, F32),
+            slope_u=np.zeros(shape, F32),
+            slope_v=np.zeros(shape, F32),
+        )
+
+    def copy(self) -> "Fields":
+        """Copy everything a defect may change."""
+        paint = self.paint
+        return replace(
+            self,
+            height=self.height.copy(),
+            solid=self.solid.copy(),
+            alpha=self.alpha.copy(),
+            grain=self.grain.copy(),
+            slope_u=self.slope_u.copy(),
+            slope_v=self.slope_v.copy(),
+            metal=None if self.metal is None else self.metal.copy(),
+            paint=paint and Paint(paint.keep.copy(), [a.copy() for a in paint.add]),
+            touched=[],
+        )
+
+    def crop(self, window: Window) -> "Fields":
+        """The same fields over a smaller window (shared memory)."""
+        s = window.slices_in(self.window)
+        paint = self.paint
+        return replace(
+            self,
+            window=window.clipped(self.window),
+            u=self.u[s],
+            v=self.v[s],
+            height=self.height[s],
+            solid=self.solid[s],
+            alpha=self.alpha[s],
+            grain=self.grain[s],
+            slope_u=self.slope_u[s],
+            slope_v=self.slope_v[s],
+            metal=None if self.metal is None else self.metal[s],
+            lift=None if self.lift is None else self.lift[s],
+            paint=paint and Paint(paint.keep[s], [a[s] for a in paint.add]),
+            touched=[],
+        )
+
+    def block(self, bounds: Bounds, pad_mm: float = 0.0) -> Block:
+        """Slices of the arrays that hold a box of the part."""
+        return self.view.ground_window(bounds, pad_mm).slices_in(self.window)
+
+    def around(self, u: float, v: float, radius_mm: float) -> Block:
+        """Slices that hold a circle, noted as touched by a defect."""
+        bounds = Bounds(u - radius_mm, v - radius_mm, u + radius_mm, v + radius_mm)
+        return self.touch(bounds)
+
+    def touch(self, bounds: Bounds, pad_mm: float = 0.0) -> Block:
+        """Slices that hold a box of the part, noted as touched by a defect."""
+        window = self.view.ground_window(bounds, pad_mm).clipped(self.window)
+        self.touched.append(window)
+        return window.slices_in(self.window)
+
+    def distance(self, shape: Shape, block: Block) -> Array:
+        return shape.distance(self.u[block], self.v[block])
+
+    def cover(self, distance: Array) -> Array:
+        """Antialiased cover of a shape: 1 inside, 0 outside, half on the outline."""
+        share: Array = np.clip(F32(0.5) - distance * F32(self.view.fine_per_mm), 0, 1)
+        return share
+
+    def tint(self, block: Block, weight: Array, colour: Rgb) -> None:
+        """Blend the albedo towards an sRGB colour by ``weight`` 0-1."""
+        if self.paint is None:
+            shape = self.window.shape
+            self.paint = Paint(np.ones(shape, F32), [np.zeros(shape, F32) for _ in range(3)])
+        rest = 1 - weight
+        self.paint.keep[block] *= rest
+        for add, component in zip(self.paint.add, linear(colour), strict=True):
+            add[block] *= rest
+            add[block] += weight * F32(component)
+
+    def metallic(self, block: Block, weight: Array) -> None:
+        """Make plastic metal where ``weight`` is 1 (inserts)."""
+        if self.metal is None:
+            self.metal = np.zeros(self.window.shape, F32)
+        np.maximum(self.metal[block], weight, out=self.metal[block])

@@ -1,0 +1,31 @@
+"""The approved first piece of a job: a good part, photographed the same way every time."""
+
+from media_demo.pictures.plant_parts import part_for_product
+from media_demo.pictures.specimens import RenderedSpecimen, SpecimenRequest, render_specimen
+
+
+def render_first_piece(
+    product: str,
+    colour: str,
+    hand: str | None = None,
+    *,
+    seed: int = 0,
+    frames: int = 1,
+) -> RenderedSpecimen:
+    """Render the first piece of a job (product code, colour and hand of the jobs file).
+
+    ``frames=9`` gives the same sweep of light as a nine-frame specimen, so the two can be
+    laid side by side at the same angle.
+    """
+    part = part_for_product(product, colour, hand)
+    return render_specimen(
+        SpecimenRequest(
+            part=part.part,
+            resin=part.resin,
+            hand=part.hand,
+            side="front",
+            seed=seed,
+            frames=frames,
+            light="form" if frames == 1 else "reflection",
+        )
+    )

@@ -1,0 +1,93 @@
+"""What a part kind is: its sides, its zones, and the places where marks arise."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from media_demo.pictures.sculptor import Sculptor
+from media_demo.pictures.shapes import Bounds, Shape
+
+Zone = Literal["A", "B", "C", "F"]
+SideName = Literal["front", "back"]
+Hand = Literal["left", "right"]
+SiteKind = Literal[
+    "face",
+    "gloss face",
+    "edge",
+    "hole edge",
+    "corner",
+    "tip",
+    "rib line",
+    "boss",
+    "gate",
+    "weld",
+    "wall",
+    "root",
+    "pin",
+]
+
+
+@dataclass(frozen=True)
+class Site:
+    """A place on one side of a part where a mark can arise.
+
+    ``u``, ``v`` and ``height`` in mm; ``angle`` in degrees points along the flow, along
+    the edge's outward normal, or along the draw; ``length`` and ``radius`` say how much
+    room there is; ``shape`` is the outline an edge mark follows (for a hole edge the
+    free side is inside it); ``parting`` is the height of the parting line there.
+    """
+
+    name: str
+    kind: SiteKind
+    zone: Zone
+    u: float
+    v: float
+    height: float
+    radius: float = 6.0
+    angle: float = 0.0
+    length: float = 12.0
+    shape: Shape | None = None
+    parting: float = 0.0
+
+
+@dataclass(frozen=True)
+class Side:
+    """One side of a part as it lies before the camera."""
+
+    outline: Shape
+    build: Callable[[Sculptor], None]
+    sites: tuple[Site, ...]
+    tallest: float
+    gate: tuple[float, float]
+
+    @property
+    def bounds(self) -> Bounds:
+        return self.outline.bounds
+
+    def sites_for(self, kinds: tuple[str, ...], zone: str | None = None) -> list[Site]:
+        """The sites of some kinds, in one zone or in any."""
+        return [s for s in self.sites if s.kind in kinds and zone in (None, s.zone)]
+
+
+@dataclass(frozen=True)
+class PartKind:
+    """A part kind; ``handed`` kinds exist as a left and a mirrored right part."""
+
+    slug: str
+    sides: dict[SideName, Side]
+    handed: bool = False
+
+    def sides_for(self, kinds: tuple[str, ...], zone: str | None = None) -> list[SideName]:
+        """Sides that offer a site of these kinds."""
+        return [name for name, side in self.sides.items() if side.sites_for(kinds, zone)]
+
+
+def random_face_point(
+    site: Site, rng: np.random.Generator, margin: float = 1.0
+) -> tuple[float, float]:
+    """A point of a face site, at least ``margin`` mm inside its free circle."""
+    reach = max(site.radius - margin, 0.0) * float(np.sqrt(rng.random()))
+    angle = rng.uniform(0, 2 * np.pi)
+    return site.u + reach * float(np.cos(angle)), site.v + reach * float(np.sin(angle))

@@ -1,0 +1,123 @@
+"""Rectangular lamps and the room: what falls on a facet and what it mirrors."""
+
+import math
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import TypeAlias
+
+import numpy as np
+
+from media_demo.pictures.arrays import F32, Array, Rgb, algebraic_step
+
+Vector: TypeAlias = tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class Lamp:
+    """A soft box aimed at the middle of the bench.
+
+    ``power`` scales what it lights, ``shine`` what is seen of it in a reflection.
+    """
+
+    azimuth_deg: float
+    elevation_deg: float
+    width_mm: float = 420.0
+    depth_mm: float = 240.0
+    distance_mm: float = 620.0
+    power: float = 1.0
+    shine: float = 5.0
+    colour: Rgb = (1.0, 1.0, 1.0)
+
+    @cached_property
+    def centre(self) -> Vector:
+        a, e = math.radians(self.azimuth_deg), math.radians(self.elevation_deg)
+        d = self.distance_mm
+        return (
+            d * math.cos(e) * math.cos(a),
+            d * math.cos(e) * math.sin(a),
+            d * math.sin(e),
+        )
+
+    @cached_property
+    def facing(self) -> Vector:
+        x, y, z = self.centre
+        return -x / self.distance_mm, -y / self.distance_mm, -z / self.distance_mm
+
+    @cached_property
+    def across(self) -> Vector:
+        a = math.radians(self.azimuth_deg)
+        return math.sin(a), -math.cos(a), 0.0
+
+    @cached_property
+    def upward(self) -> Vector:
+        (ax, ay, az), (bx, by, bz) = self.facing, self.across
+        return ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx
+
+    def raised(self, by_deg: float) -> "Lamp":
+        return replace(self, elevation_deg=self.elevation_deg + by_deg)
+
+
+@dataclass(frozen=True)
+class Room:
+    """What surrounds the bench: dim walls, a lighter ceiling, and the bench itself below."""
+
+    wall: float = 0.07
+    ceiling: float = 0.26
+    fill: float = 0.15
+    bench: Rgb = (0.3, 0.3, 0.3)
+    tone: Rgb = (0.97, 1.0, 1.04)
+
+
+def falling_light(
+    lamp: Lamp, X: Array, Y: Array, h: Array, nx: Array, ny: Array, nz: Array
+) -> Array:
+    """Light of a lamp on facets, wrapped a little past the terminator (area source)."""
+    cx, cy, cz = lamp.centre
+    fx, fy, fz = lamp.facing
+    lx, ly, lz = F32(cx) - X, F32(cy) - Y, F32(cz) - h
+    inverse = 1 / np.sqrt(lx * lx + ly * ly + lz * lz)
+    emitted = (lx * F32(-fx) + ly * F32(-fy) + lz * F32(-fz)) * inverse
+    met = (nx * lx + ny * ly + nz * lz) * inverse
+    met += F32(0.09)
+    np.maximum(met, 0, out=met)
+    met *= np.maximum(emitted, 0)
+    met *= inverse * inverse * F32(lamp.power * lamp.distance_mm**2 / 1.09)
+    return np.asarray(met, F32)
+
+
+def mirrored_lamp(
+    lamp: Lamp,
+    X: Array,
+    Y: Array,
+    h: Array,
+    rx: Array,
+    ry: Array,
+    rz: Array,
+    alpha: Array,
+) -> Array:
+    """Radiance of the lamp seen in direction R, blurred by the roughness ``alpha``."""
+    cx, cy, cz = lamp.centre
+    fx, fy, fz = lamp.facing
+    tx, ty, _ = lamp.across
+    bx, by, bz = lamp.upward
+    away = rx * F32(-fx) + ry * F32(-fy) + rz * F32(-fz)
+    ox, oy, oz = X - F32(cx), Y - F32(cy), h - F32(cz)
+    path = (ox * F32(fx) + oy * F32(fy) + oz * F32(fz)) / np.maximum(away, F32(0.06))
+    blur = 1 / (path * (F32(0.012) + alpha * (F32(0.12) + F32(1.15) * alpha)))
+    px, py, pz = ox + rx * path, oy + ry * path, oz + rz * path
+    a = (px * F32(tx) + py * F32(ty)) * blur
+    b = (px * F32(bx) + py * F32(by) + pz * F32(bz)) * blur
+    half_a, half_b = F32(lamp.width_mm / 2) * blur, F32(lamp.depth_mm / 2) * blur
+    seen = algebraic_step(a + half_a) - algebraic_step(a - half_a)
+    seen *= algebraic_step(b + half_b) - algebraic_step(b - half_b)
+    seen *= np.clip((away - F32(0.02)) * F32(1 / 0.28), 0, 1)
+    seen *= F32(lamp.power * lamp.shine)
+    return np.asarray(seen, F32)
+
+
+def mirrored_room(room: Room, rz: Array, alpha: Array) -> tuple[Array, Array]:
+    """Brightness of the room in direction R, and how much of it is bench (0-1)."""
+    spread = F32(0.25) + alpha * F32(0.6)
+    sky = F32(room.wall) + F32(room.ceiling - room.wall) * algebraic_step((rz - F32(0.25)) / spread)
+    bench = algebraic_step((F32(-0.02) - rz) / (spread * F32(0.5)))
+    return sky, bench

@@ -1,0 +1,62 @@
+"""What a defect leaves behind in the fields, measured after it is made."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from media_demo.pictures.arrays import F32, Array, BoolArray
+from media_demo.pictures.fields import Block, Fields
+
+
+@dataclass(frozen=True)
+class Mark:
+    """One made defect: its measured severity and its mask on the ground grid."""
+
+    severity: float
+    block: Block
+    mask: BoolArray
+    u: float
+    v: float
+    height: float
+
+
+def cell_area(fields: Fields) -> float:
+    """Square millimetres of the bench plane per fine pixel (keystone left aside)."""
+    view = fields.view
+    return 1.0 / view.fine_per_mm**2 / math.cos(view.tilt)
+
+
+def extent(fields: Fields, block: Block, mask: BoolArray, angle_deg: float | None = None) -> float:
+    """Length of a mask in mm: along a direction, or its longest over all directions."""
+    if not mask.any():
+        return 0.0
+    u, v = fields.u[block][mask], fields.v[block][mask]
+    angles = [angle_deg] if angle_deg is not None else list(range(0, 180, 15))
+    spans = []
+    for degrees in angles:
+        a = math.radians(degrees)
+        along = u * F32(math.cos(a)) + v * F32(math.sin(a))
+        spans.append(float(along.max() - along.min()))
+    return max(spans) + 1.0 / fields.view.fine_per_mm
+
+
+def mean_size(fields: Fields, block: Block, weight: Array) -> float:
+    """(length + width) / 2 of a blot, from its area-weighted second moments, mm."""
+    total = float(weight.sum())
+    if total <= 0:
+        return 0.0
+    u, v = fields.u[block], fields.v[block]
+    mu, mv = float((u * weight).sum()) / total, float((v * weight).sum()) / total
+    du, dv = u - F32(mu), v - F32(mv)
+    cuu = float((du * du * weight).sum()) / total
+    cvv = float((dv * dv * weight).sum()) / total
+    cuv = float((du * dv * weight).sum()) / total
+    root = math.sqrt(max((cuu - cvv) ** 2 / 4 + cuv * cuv, 0.0))
+    middle = (cuu + cvv) / 2
+    axes = (middle + root, max(middle - root, 0.0))
+    return sum(2 * math.sqrt(max(a, 0.0)) * 2 for a in axes) / 2
+
+
+def empty_mask(fields: Fields, block: Block) -> BoolArray:
+    return np.zeros(fields.u[block].shape, np.bool_)

@@ -1,0 +1,107 @@
+"""Everything that differs between two photographs of the same kind of part.
+
+Drawn from a stream of its own, so that neither pose, bench, light, exposure nor dust
+says anything about a defect.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from media_demo.pictures.arrays import Rgb
+from media_demo.pictures.benches import KINDS
+from media_demo.pictures.camera import Camera
+from media_demo.pictures.lamps import Lamp, Room
+
+Light = Literal["form", "reflection", "raking"]
+STANDING_AZIMUTH = 190.0
+
+
+@dataclass(frozen=True)
+class Nuisance:
+    """One draw of pose, bench, light and camera."""
+
+    turn_deg: float
+    x_mm: float
+    y_mm: float
+    bench: str
+    bench_seed: int
+    key: Lamp
+    standing: tuple[Lamp, ...]
+    wall: float
+    ceiling: float
+    fill: float
+    camera: Camera
+    texture_offset: tuple[int, int]
+    part_seed: int
+    colour_seed: int
+
+    def room(self, bench: Rgb) -> Room:
+        return Room(wall=self.wall, ceiling=self.ceiling, fill=self.fill, bench=bench)
+
+
+# azimuth and elevation ranges in degrees; the mirror condition at 17 degrees of tilt
+# is azimuth 90, elevation 73
+_LIGHTS: dict[Light, tuple[tuple[float, float], tuple[float, float]]] = {
+    "form": ((72, 122), (50, 62)),
+    "reflection": ((82, 98), (58, 66)),
+    "raking": ((52, 68), (44, 50)),
+}
+
+
+def draw(seed: int, light: Light | None = None) -> Nuisance:
+    """Draw the nuisance of one picture."""
+    rng = np.random.default_rng([seed, 1])
+    kinds: tuple[Light, ...] = ("form", "reflection", "raking")
+    drawn = kinds[int(rng.choice(3, p=[0.6, 0.25, 0.15]))]
+    (a0, a1), (e0, e1) = _LIGHTS[light or drawn]
+    warmth = float(rng.normal(0, 0.012))
+    size = rng.uniform(0.85, 1.15)
+    key = Lamp(
+        azimuth_deg=rng.uniform(a0, a1),
+        elevation_deg=rng.uniform(e0, e1),
+        width_mm=420 * size,
+        depth_mm=240 * size,
+        power=rng.uniform(0.92, 1.08),
+        colour=(1 + warmth, 1.0, 1 - warmth),
+    )
+    strip = Lamp(
+        azimuth_deg=key.azimuth_deg + STANDING_AZIMUTH + rng.normal(0, 6),
+        elevation_deg=58 + rng.normal(0, 3),
+        width_mm=900,
+        depth_mm=140,
+        power=rng.uniform(0.18, 0.28),
+        shine=2.2,
+        colour=(1.0, 0.99, 0.96),
+    )
+    balance = rng.normal(0, 0.008, 2)
+    camera = Camera(
+        exposure=1.18 * float(np.exp(rng.normal(0, 0.05))),
+        balance=(1 + float(balance[0]), 1.0, 1 + float(balance[1])),
+        sharpness=rng.uniform(0.70, 0.80),
+        sensor_noise=rng.uniform(0.8, 1.3),
+        vignette=rng.uniform(0.15, 0.26),
+        noise_offset=_pair(rng),
+    )
+    return Nuisance(
+        turn_deg=float(np.clip(rng.normal(0, 3.5), -8, 8)),
+        x_mm=rng.uniform(-1, 1),
+        y_mm=rng.uniform(-1, 1),
+        bench=KINDS[int(rng.choice(len(KINDS), p=[0.27, 0.2, 0.15, 0.13, 0.13, 0.12]))],
+        bench_seed=int(rng.integers(2**31)),
+        key=key,
+        standing=(strip,),
+        wall=rng.uniform(0.05, 0.09),
+        ceiling=rng.uniform(0.22, 0.31),
+        fill=rng.uniform(0.13, 0.18),
+        camera=camera,
+        texture_offset=_pair(rng),
+        part_seed=int(rng.integers(2**31)),
+        colour_seed=int(rng.integers(2**31)),
+    )
+
+
+def _pair(rng: np.random.Generator) -> tuple[int, int]:
+    a, b = rng.integers(0, 1024, 2)
+    return int(a), int(b)

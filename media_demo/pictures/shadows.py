@@ -1,0 +1,66 @@
+"""Soft shadows and ambient occlusion of a height field, on coarse grids."""
+
+import math
+
+import numpy as np
+from scipy import ndimage
+
+from media_demo.pictures.arrays import F32, Array
+
+OCCLUSION_STEPS = (1, 2, 3, 5, 8, 12)
+REACH_MM = 14.0
+
+
+def pooled(height: Array, step: int, *, peak: bool) -> Array:
+    """Heights on a coarse grid: the highest (for shadows) or the mean of each cell."""
+    rows, cols = height.shape[0] // step, height.shape[1] // step
+    cells = height[: rows * step, : cols * step].reshape(rows, step, cols, step)
+    if peak:
+        highest: Array = cells.max(axis=1).max(axis=2)
+        return highest
+    return np.asarray(cells.mean(axis=(1, 3)), F32)
+
+
+def openness(height: Array, px_per_mm: float) -> Array:
+    """Share of the sky each cell of a coarse grid sees (horizon of eight directions)."""
+    steps = [k for k in OCCLUSION_STEPS if k / px_per_mm < REACH_MM] or [1]
+    pad = max(steps) + 1
+    around = np.pad(height, pad, mode="edge")
+    rows, cols = height.shape
+    closed = np.zeros_like(height)
+    for i in range(8):
+        dx, dy = math.cos(i * math.pi / 4), math.sin(i * math.pi / 4)
+        slope = np.zeros_like(height)
+        for k in steps:
+            ox, oy = round(dx * k), round(dy * k)
+            rise = around[pad + oy : pad + oy + rows, pad + ox : pad + ox + cols] - height
+            rise *= F32(px_per_mm / math.hypot(ox, oy))
+            np.maximum(slope, rise, out=slope)
+        closed += slope / np.sqrt(1 + slope * slope)
+    found: Array = ndimage.gaussian_filter(1 - closed * F32(1 / 8), 0.7)
+    return found
+
+
+def lamp_visibility(
+    height: Array, px_per_mm: float, azimuth: float, low: float, high: float, spread: float
+) -> Array:
+    """Share of a lamp (elevations low..high, radians) each cell of a coarse grid sees."""
+    tallest = float(height.max()) if height.size else 0.0
+    far = max(tallest / math.tan(low) * px_per_mm, 1.0)
+    pad = math.ceil(far) + 3
+    around = np.pad(height, pad, mode="edge")
+    rows, cols = height.shape
+    seen = np.zeros_like(height)
+    for turn in (-spread, 0.0, spread):
+        dx, dy = math.cos(azimuth + turn), -math.sin(azimuth + turn)
+        slope = np.zeros_like(height)
+        k = 1.0
+        while k <= far:
+            ox, oy = round(dx * k), round(dy * k)
+            rise = around[pad + oy : pad + oy + rows, pad + ox : pad + ox + cols] - height
+            rise *= F32(px_per_mm / max(math.hypot(ox, oy), 1e-3))
+            np.maximum(slope, rise, out=slope)
+            k = max(k + 1, k * 1.22)
+        seen += np.clip((F32(high) - np.arctan(slope)) * F32(1 / (high - low)), 0, 1)
+    found: Array = ndimage.gaussian_filter(seen * F32(1 / 3), 1.0)
+    return found
