@@ -14,11 +14,19 @@ from training.people.models import Role
 
 ROOT = Path(settings.BASE_DIR)
 PACKAGES = ("training", "certification", "media_demo")
-LAYERS = (
-    "training.people training.floor training.specimens training.quizzes training.lessons "
-    "certification.certificates certification.training_plans certification.matrix "
-    "certification.staffing certification.site media_demo"
-).split()
+LAYERS = [
+    "training.people",
+    "training.floor",
+    "training.specimens",
+    "training.quizzes",
+    "training.lessons",
+    "certification.certificates",
+    "certification.training_plans",
+    "certification.matrix",
+    "certification.staffing",
+    "certification.site",
+    "media_demo",
+]
 OURS = [config for config in apps.get_app_configs() if config.name.startswith(PACKAGES)]
 SOURCES = [
     path
@@ -70,9 +78,7 @@ def test_every_app_with_models_has_migrations() -> None:
 
 
 def test_package_initialisers_are_empty() -> None:
-    filled = [
-        path for path in SOURCES if path.name == "__init__.py" and path.read_text().strip()
-    ]
+    filled = [path for path in SOURCES if path.name == "__init__.py" and path.read_text().strip()]
     assert filled == []
 
 
@@ -136,6 +142,9 @@ def test_templates_have_no_inline_style_or_script() -> None:
     for package in PACKAGES:
         for path in (ROOT / package).rglob("templates/**/*.html"):
             text = path.read_text(encoding="utf-8")
-            if re.search(r"\sstyle=|<style|\son[a-z]+=\"|<script(?![^>]*\b(src|type=\"application/json\"))", text):
+            if re.search(
+                r"\sstyle=|<style|\son[a-z]+=\"|<script(?![^>]*\b(src|type=\"application/json\"))",
+                text,
+            ):
                 faulty.append(str(path.relative_to(ROOT)))
     assert faulty == []

@@ -98,7 +98,7 @@ def _with_token(response: HttpResponse, token: str) -> HttpResponse:
 
 
 def _scan_code(address: str) -> str:
-    code: str = segno.make(address, error="m").svg_inline(scale=4, dark="currentColor", light=None)
+    code: str = segno.make(address, error="m").svg_inline(scale=4, dark="#000", light="#fff")
     return code
 
 

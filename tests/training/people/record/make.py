@@ -67,7 +67,7 @@ def value_for(field: Any) -> Any:
     raise AssertionError(f"no value for {field!r}")
 
 
-def other_value(field: Any, value: Any) -> Any:  # noqa: PLR0911 - one line a type
+def other_value(field: Any, value: Any) -> Any:
     """Return a value of the column that is not the one it has."""
     if isinstance(field, models.ForeignKey):
         return "0" * 64 if field.related_model is ErasableText else uuid.uuid4()

@@ -13,7 +13,9 @@ from training.people.record.canonical import canonical_form, canonical_value, fa
 
 values = st.recursive(
     st.text(max_size=8) | st.integers(-(2**50), 2**50) | st.booleans(),
-    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=4), inner, max_size=3),
+    lambda inner: (
+        st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=4), inner, max_size=3)
+    ),
     max_leaves=8,
 )
 
@@ -37,8 +39,18 @@ def test_rfc_8785_sorts_by_utf_16_code_units() -> None:
         "\u00f6": "Latin Small Letter O With Diaeresis",
     }
     text = canonical_form("k", body).decode()
-    order = [text.index(name) for name in (
-        "Carriage Return", "One", "Control", "Latin Small", "Euro Sign", "Emoji", "Hebrew")]
+    order = [
+        text.index(name)
+        for name in (
+            "Carriage Return",
+            "One",
+            "Control",
+            "Latin Small",
+            "Euro Sign",
+            "Emoji",
+            "Hebrew",
+        )
+    ]
     assert order == sorted(order)
 
 
