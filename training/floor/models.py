@@ -1,6 +1,7 @@
 """The floor: presses, jobs, defect families, and what a job still accepts."""
 
 import uuid
+from typing import ClassVar, Self
 
 from django.conf import settings
 from django.core.exceptions import ValidationError
@@ -8,7 +9,7 @@ from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from training.floor.records import Acknowledgement, Turn, TurnEnd
-from training.people.models import DatedQuerySet
+from training.people.models import DatedManager
 from training.people.texts import TextField
 
 __all__ = [
@@ -242,7 +243,7 @@ class Alert(models.Model):
         settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
     )
 
-    objects = DatedQuerySet.as_manager()
+    objects: ClassVar[DatedManager[Self]] = DatedManager()
 
     class Meta:
         ordering = ["number"]
@@ -264,7 +265,7 @@ class Concession(models.Model):
     signed_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     second_signature = models.CharField(max_length=120)
 
-    objects = DatedQuerySet.as_manager()
+    objects: ClassVar[DatedManager[Self]] = DatedManager()
 
     class Meta:
         ordering = ["number"]

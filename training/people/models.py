@@ -2,6 +2,7 @@
 
 import datetime as dt
 import uuid
+from typing import ClassVar, Self, TypeVar
 
 from django.conf import settings
 from django.contrib.auth.models import AbstractBaseUser, BaseUserManager, PermissionsMixin
@@ -47,10 +48,13 @@ class Role(models.TextChoices):
     ADMINISTRATOR = "administrator", _("administrator")
 
 
-class DatedQuerySet(models.QuerySet["models.Model"]):
+M = TypeVar("M", bound=models.Model)
+
+
+class DatedManager(models.Manager[M]):
     """Rows that hold from one day to another, both included; no last day means still."""
 
-    def on(self, day: dt.date) -> "DatedQuerySet":
+    def on(self, day: dt.date) -> models.QuerySet[M]:
         return self.filter(Q(to_day=None) | Q(to_day__gte=day), from_day__lte=day)
 
 
@@ -90,7 +94,7 @@ class Person(AbstractBaseUser, PermissionsMixin):
     pin_is_initial = models.BooleanField(default=True)
     is_active = models.BooleanField(default=True)
     # Rights come from roles alone: there is nobody above them.
-    is_superuser = None  # type: ignore[assignment]
+    is_superuser = None
 
     objects = PersonManager()
 
@@ -120,7 +124,7 @@ class Employment(models.Model):
     to_day = models.DateField(null=True, blank=True)
     contract = models.CharField(max_length=20, default="permanent")
 
-    objects = DatedQuerySet.as_manager()
+    objects: ClassVar[DatedManager[Self]] = DatedManager()
 
     class Meta:
         ordering = ["from_day"]
@@ -139,7 +143,7 @@ class Badge(models.Model):
     to_day = models.DateField(null=True, blank=True)
     note = models.CharField(max_length=200, blank=True)
 
-    objects = DatedQuerySet.as_manager()
+    objects: ClassVar[DatedManager[Self]] = DatedManager()
 
     class Meta:
         ordering = ["from_day"]

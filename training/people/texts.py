@@ -31,7 +31,7 @@ def validate_text(value: object) -> None:
         raise ValidationError("A text has the languages en and es and nothing else.")
 
 
-class TextField(models.JSONField):  # type: ignore[type-arg]
+class TextField(models.JSONField):
     """A text in several languages."""
 
     default_validators = [validate_text]

@@ -26,10 +26,7 @@ def append(*facts: F, chain: str = PLANT, moment: dt.datetime | None = None) -> 
     head = _locked_head(chain)
     by_model: dict[type[Fact], list[Fact]] = defaultdict(list)
     for fact in facts:
-        if fact.recorded_at is None:
-            if moment is None:
-                raise ValueError("append() needs a moment for facts without recorded_at.")
-            fact.recorded_at = moment
+        _date(fact, moment)
         head.position += 1
         fact.chain, fact.position, fact.previous_hash = chain, head.position, head.hash
         fact.hash = head.hash = fact.computed_hash()
@@ -38,6 +35,15 @@ def append(*facts: F, chain: str = PLANT, moment: dt.datetime | None = None) -> 
         model._default_manager.bulk_create(rows, batch_size=BATCH)
     head.save(update_fields=["position", "hash"])
     return facts
+
+
+def _date(fact: Fact, moment: dt.datetime | None) -> None:
+    # A new row has no moment yet, whatever the column promises of saved ones.
+    dated: dt.datetime | None = fact.recorded_at
+    if dated is None:
+        if moment is None:
+            raise ValueError("append() needs a moment for facts without recorded_at.")
+        fact.recorded_at = moment
 
 
 def _locked_head(chain: str) -> ChainHead:

@@ -20,10 +20,14 @@ def test_update_and_delete_are_refused(model: type[AppendOnly]) -> None:
     rows = model._default_manager.filter(pk=row.pk)
     with pytest.raises(DatabaseError, match="refused"), transaction.atomic():
         rows.update(recorded_at=row.recorded_at)
-    with pytest.raises(DatabaseError, match="refused"), transaction.atomic():
-        # A raw statement, because Django would refuse protected relations first.
-        with connection.cursor() as cursor:
-            cursor.execute(f'DELETE FROM "{model._meta.db_table}"')
+    # A raw statement, because Django would refuse protected relations first.
+    delete = f'DELETE FROM "{model._meta.db_table}"'
+    with (
+        pytest.raises(DatabaseError, match="refused"),
+        transaction.atomic(),
+        connection.cursor() as cursor,
+    ):
+        cursor.execute(delete)
     assert rows.exists()
 
 
