@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from training.people.views import devices, persons, sign_in
+from training.people.views import devices, importing, persons, sign_in
 
 app_name = "people"
 urlpatterns = [
@@ -13,6 +13,7 @@ urlpatterns = [
     path("my-password/", sign_in.change_password, name="change_password"),
     path("people/", persons.person_list, name="person_list"),
     path("people/add/", persons.person_add, name="person_add"),
+    path("people/import/", importing.import_people, name="import_people"),
     path("people/<str:personnel_no>/", persons.person_detail, name="person_detail"),
     path("people/<str:personnel_no>/edit/", persons.person_edit, name="person_edit"),
     path("people/<str:personnel_no>/pin/", persons.pin_reset, name="pin_reset"),

@@ -56,7 +56,7 @@ MONTHS = {
 }
 
 # A time of day of midnight is what spreadsheets leave behind a day; any other is not a day.
-_MIDNIGHT = r"(?:[T ]0{1,2}:00(?::00(?:\.0+)?)?)?"
+_MIDNIGHT = r"(?:[t ]0{1,2}:00(?::00(?:\.0+)?)?)?"
 _YEAR_FIRST = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})" + _MIDNIGHT)
 _POINTS = re.compile(r"(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{4})" + _MIDNIGHT)
 _NUMBERS = re.compile(r"(\d{1,2})[-/](\d{1,2})[-/](\d{4})" + _MIDNIGHT)
@@ -86,7 +86,7 @@ def read_day(text: str) -> dt.date | TwoWays:
     raise ValueError(text)
 
 
-def order_of(ways: "list[TwoWays]") -> DayOrder | None:
+def order_of(ways: list[TwoWays]) -> DayOrder | None:
     """Return the one order in which every day of a column exists, or None if none or both do.
 
     Days that read the same both ways tell nothing and hinder nothing.
@@ -131,4 +131,4 @@ def _year(text: str) -> int:
 def _plain(text: str) -> str:
     apart = unicodedata.normalize("NFKD", text.strip())
     letters = "".join(char for char in apart if not unicodedata.combining(char))
-    return " ".join(letters.split()).lower() if "T" not in letters else letters.strip()
+    return " ".join(letters.split()).lower()

@@ -1,17 +1,21 @@
 """What is wrong with a file: row, column, value, the fault in words, and what to do about it."""
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, TypeAlias
 
-from django.utils.functional import Promise
 from django.utils.text import format_lazy
+from django.utils.translation import gettext_lazy as _
 
-Words = str | Promise
+if TYPE_CHECKING:
+    from django.utils.functional import _StrPromise
+
+# Words in the reader's language, translated when they are shown.
+Words: TypeAlias = "str | _StrPromise"
 
 
 def worded(text: Words, **values: object) -> Words:
     """Fill {names} of a translated text when it is read, so that each reader gets their language."""
-    return format_lazy(str(text) if isinstance(text, str) else _AsTemplate(text), **values)
+    return format_lazy(text, **values)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +36,7 @@ class Problem:
 
     @property
     def row_word(self) -> str:
-        return "" if self.row is None else str(self.row)
+        return "" if self.row is None else str(worded(_("row {number}"), number=self.row))
 
 
 class CellError(ValueError):

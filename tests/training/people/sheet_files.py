@@ -1,0 +1,27 @@
+"""Makes files as offices send them, for the tests of imports."""
+
+import io
+from collections.abc import Iterable, Mapping, Sequence
+
+import openpyxl
+
+Rows = Iterable[Sequence[object]]
+
+
+def csv_bytes(text: str, encoding: str = "utf-8") -> bytes:
+    """Return lines of a CSV file, without the indentation of the test."""
+    lines = [line.strip() for line in text.strip().splitlines()]
+    return ("\r\n".join(lines) + "\r\n").encode(encoding)
+
+
+def workbook(sheets: Mapping[str, Rows]) -> bytes:
+    """Return an .xlsx file with these sheets."""
+    book = openpyxl.Workbook()
+    book.remove(book.active)
+    for name, rows in sheets.items():
+        sheet = book.create_sheet(name)
+        for row in rows:
+            sheet.append(list(row))
+    file = io.BytesIO()
+    book.save(file)
+    return file.getvalue()
