@@ -44,7 +44,7 @@ class Finding:
 
 
 @dataclass(frozen=True, slots=True)
-class Verdict:
+class LimitVerdict:
     """The decision, the line that decides, and the severity as a share of its limit.
 
     ``ratio`` is above 1 beyond the limit, infinite where nothing at all is accepted.
@@ -65,7 +65,7 @@ class _Outcome:
     ratio: float
 
 
-def judge(finding: Finding, rulings: Iterable[Ruling]) -> Verdict:
+def judge(finding: Finding, rulings: Iterable[Ruling]) -> LimitVerdict:
     """What the ruling lines of one family and zone say about a finding; all have to hold.
 
     Any line broken rejects. A line that cannot be judged today (no valid sample), or lines
@@ -83,12 +83,12 @@ def judge(finding: Finding, rulings: Iterable[Ruling]) -> Verdict:
     broken = [(outcome, ruling) for outcome, ruling in decided if not outcome.holds]
     if broken:
         worst, ruling = max(broken, key=_by_ratio)
-        return Verdict(Decision.REJECT, ruling, worst.ratio, left)
+        return LimitVerdict(Decision.REJECT, ruling, worst.ratio, left)
     unclear = next((ruling for ruling in waiting if ruling.ask_quality), None)
     if unclear is not None or not decided:
-        return Verdict(Decision.UNDECIDABLE, unclear or next(iter(waiting), None), None, left)
+        return LimitVerdict(Decision.UNDECIDABLE, unclear or next(iter(waiting), None), None, left)
     nearest, ruling = max(decided, key=_by_ratio)
-    return Verdict(Decision.ACCEPT, ruling, nearest.ratio, left)
+    return LimitVerdict(Decision.ACCEPT, ruling, nearest.ratio, left)
 
 
 def _by_ratio(pair: tuple[_Outcome, Ruling]) -> float:
