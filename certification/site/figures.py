@@ -312,7 +312,7 @@ def _points_table(points: Sequence[Point], unit: str) -> Table:
         ]
         for point in points
     ]
-    head = [gettext("size"), gettext("rejected"), gettext("judged"), gettext("95 % interval")]
+    head = [gettext("size"), gettext("rejected"), gettext("judged"), gettext("interval (95 %)")]
     return Table(head, rows, gettext("The numbers behind the curve"))
 
 

@@ -4,9 +4,10 @@
      "x": {"low": 0, "high": 90, "step": 30, "label": "…", "ticks": [[0, "25 Nov"], …]},
      "y": {"low": 0, "high": 6, "step": 1, "label": "people", "percent": False},
      "layers": [{"kind": "steps", "x": […], "y": […]}, {"kind": "level", "at": 3, "word": "need 3"}],
-     "table": {"head": ["day", "people"], "rows": [["25 Nov", 4], …], "word": "…"}}
+     "table": {"head": ["day", "people"], "rows": [["25 Nov", 4], …], "word": "…"},
+     "sheet": True}
 
-`key` becomes part of ids and must be unique on the page. Kinds of layers and what each takes:
+`key` becomes part of ids and must be unique on the page; `sheet` sets the figure on a white sheet. Kinds of layers and what each takes:
 
     line    x, y, word; second (true for the dashed one in marking blue)
     steps   x, y, word
@@ -53,7 +54,7 @@ def chart(data: Mapping[str, Any]) -> SafeString:
         str(data["question"]),
         str(data.get("method", "")),
         table_of(data.get("table")),
-        _css(data),
+        _css(data, sheet=True),
     )
 
 
@@ -84,7 +85,7 @@ def row_chart(data: Mapping[str, Any]) -> SafeString:
         str(data["question"]),
         str(data.get("method", "")),
         table_of(data.get("table")),
-        _css(data),
+        _css(data, sheet=False),
     )
 
 
@@ -95,8 +96,8 @@ def table_of(data: Mapping[str, Any] | None) -> Table | None:
     return Table(list(data["head"]), [list(row) for row in data["rows"]], str(data.get("word", "")))
 
 
-def _css(data: Mapping[str, Any]) -> str:
-    return "fig sheet" if data.get("sheet", True) else "fig"
+def _css(data: Mapping[str, Any], *, sheet: bool) -> str:
+    return "fig sheet" if data.get("sheet", sheet) else "fig"
 
 
 def _axis(data: Mapping[str, Any]) -> Axis:

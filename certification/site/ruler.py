@@ -8,7 +8,7 @@ from math import floor, log10
 from django.utils.formats import number_format
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
-from django.utils.translation import gettext
+from django.utils.translation import gettext, pgettext
 
 EDGE = 20.0
 LINE_Y = 66.0
@@ -121,7 +121,7 @@ def _value_word(ruler: Ruler) -> str:
 
 
 def _ceiling_word(ruler: Ruler) -> str:
-    return ruler.ceiling_word or gettext("site")
+    return ruler.ceiling_word or pgettext("limit of the", "site")
 
 
 def _base(ruler: Ruler, zero: float, limit: float) -> str:
@@ -173,7 +173,7 @@ def _numbers(ruler: Ruler, top: float, scale: float) -> str:
 
 
 def _limit(ruler: Ruler, x: float, busy: list[float]) -> str:
-    word = ruler.limit_word or gettext("limit")
+    word = ruler.limit_word or pgettext("ruler", "limit")
     text = f"{word} {number(ruler.limit)} {ruler.unit}"
     # about 8 px for each character: the words stand left of the tick where they fit and cross
     # neither triangle nor upper tick, else right of it

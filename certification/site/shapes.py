@@ -6,6 +6,7 @@ from typing import Final
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +47,7 @@ ANSWERS: Final[Mapping[str, Sign]] = {
 }
 TASKS: Final[Mapping[str, Sign]] = {
     "done": Sign(_("Done"), "s-go", "go"),
-    "open": Sign(_("Open"), "s-none", "none"),
+    "open": Sign(pgettext_lazy("task", "Open"), "s-none", "none"),
     "differs": Sign(_("Differs"), "s-stop", "stop"),
 }
 SENDING: Final[Mapping[str, Sign]] = {
@@ -58,7 +59,7 @@ PLANS: Final[Mapping[str, Sign]] = {
     "in_force": Sign(_("In force"), "s-go", "go"),
     "short_bank": Sign(_("Short bank"), "s-due", "due"),
     "no_exam": Sign(_("No exam yet"), "s-stop", "stop"),
-    "draft": Sign(_("Draft"), "s-wait", "none"),
+    "draft": Sign(_("Draft"), "s-none", "none"),
 }
 WAYS: Final[Mapping[str, Sign]] = {
     "not_yet": Sign(_("Not yet"), "s-stop", "stop"),

@@ -22,6 +22,8 @@ Days (a date or a datetime; an aware one is shown in the plant's time zone)
     {{ ends|day }}  24 Nov      {{ ends|day_year }}  24 Nov 2026     {{ ends|weekday }}  Tue 24 Nov
     {{ at|clock }}  22:00       {{ at|moment }}      24 Nov 2026, 22:00
 
+A text with a per cent sign is translated with {% translate "…" as word %} first; _("… %") doubles the sign.
+
 Page
 
     {% block_text "title" %}                  the text of a block, for <title> and the title block
@@ -175,7 +177,7 @@ def progress(done: int, total: int) -> SafeString:
 
 
 def _written(value: dt.date | None, pattern: str) -> str:
-    if value is None:
+    if not value:
         return "–"
     if isinstance(value, dt.datetime) and timezone.is_aware(value):
         value = timezone.localtime(value)
