@@ -1,20 +1,89 @@
 """Specimens: parts in pictures, what is wrong with them, and the decisions they rest on."""
 
+import datetime as dt
 import uuid
 
 from django.conf import settings
 from django.db import models
+from django.db.models import Exists, F, OuterRef, Q, Subquery, UUIDField, Value
+from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
 
 from training.floor.models import Family, FirstPiece, GeneralLimits, Job, WorkInstruction, Zone
-from training.people.models import Fact
+from training.people.models import ErasableText, Fact
 from training.people.texts import TextField
+
+# Stands for "no work instruction" where two empty values have to be equal.
+NO_SHEET = Value(uuid.UUID(int=0), UUIDField())
 
 
 class Pool(models.TextChoices):
     EXAM = "exam", _("exam")
     TEACHING = "teaching", _("teaching")
     NEITHER = "neither", _("neither")
+
+
+class Action(models.TextChoices):
+    """What an operator does about a part."""
+
+    KEEP_RUNNING = "keep_running", _("keep running")
+    TRIM = "trim", _("trim or rework")
+    SEGREGATE = "segregate", _("segregate and tag")
+    STOP = "stop", _("stop and call")
+
+
+class SpecimenQuerySet(models.QuerySet["Specimen"]):
+    """Questions about specimens as of a day; a specimen is decided by its job's sheet of that day."""
+
+    def kept(self) -> "SpecimenQuerySet":
+        return self.filter(retired_day=None)
+
+    def with_sheet(self, day: dt.date) -> "SpecimenQuerySet":
+        """Add `sheet_id`, the job's work instruction in force on the day, and its `sheet_revision`."""
+        in_force = WorkInstruction.objects.filter(job=OuterRef("job"), day__lte=day)
+        newest = in_force.order_by("-day", "-revision")
+        return self.annotate(
+            sheet_id=Subquery(newest.values("id")[:1]),
+            sheet_revision=Subquery(newest.values("revision")[:1]),
+        )
+
+    def with_decision(self, day: dt.date) -> "SpecimenQuerySet":
+        """Add what counts on the day: `decision_id`, `decided`, `decided_clear`, `decided_ratio`.
+
+        All four are null where nothing has been decided for the limits in force.
+        """
+        general = GeneralLimits.objects.filter(day__lte=day).order_by("-day", "-revision")
+        newest = (
+            ReferenceDecision.objects.filter(specimen=OuterRef("pk"))
+            .annotate(
+                by_sheet=Coalesce("work_instruction_id", NO_SHEET),
+                by_general=Subquery(general.values("id")[:1]),
+            )
+            .filter(
+                # A decision that rests on the site's general limits holds for their revision too.
+                Q(general=None) | Q(general=F("by_general")),
+                by_sheet=Coalesce(OuterRef("sheet_id"), NO_SHEET),
+            )
+            .order_by("-recorded_at", "-position")
+        )
+        return self.with_sheet(day).annotate(
+            decision_id=Subquery(newest.values("id")[:1]),
+            decided=Subquery(newest.values("decision")[:1]),
+            decided_clear=Subquery(newest.values("clear")[:1]),
+            decided_ratio=Subquery(newest.values("severity_ratio")[:1]),
+        )
+
+    def with_picture(self) -> "SpecimenQuerySet":
+        return self.filter(Exists(Frame.objects.filter(view__specimen=OuterRef("pk"))))
+
+    def that_can_be_scored(self) -> "SpecimenQuerySet":
+        """Leave out bad parts of a localised family whose place nobody has outlined."""
+        outlined = Exists(Region.objects.filter(view__specimen=OuterRef("pk")))
+        return self.filter(
+            Q(decided=ReferenceDecision.Decision.ACCEPT)
+            | ~Q(family__place__kind="localised")
+            | outlined
+        )
 
 
 class Specimen(models.Model):
@@ -38,6 +107,10 @@ class Specimen(models.Model):
         settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
     )
     retired_day = models.DateField(null=True, blank=True)
+    # When somebody was first told its answer; from then on it never examines anybody.
+    answer_shown_at = models.DateTimeField(null=True, blank=True)
+
+    objects = SpecimenQuerySet.as_manager()
 
     class Meta:
         ordering = ["number"]
@@ -78,7 +151,14 @@ class View(models.Model):
                 condition=models.Q(specimen__isnull=False, first_piece=None)
                 | models.Q(specimen=None, first_piece__isnull=False),
                 name="a_view_shows_one_part",
-            )
+            ),
+            # Pictures are addressed by the place of their view.
+            models.UniqueConstraint(
+                fields=["specimen", "position"], name="one_view_per_place_of_a_specimen"
+            ),
+            models.UniqueConstraint(
+                fields=["first_piece", "position"], name="one_view_per_place_of_a_first_piece"
+            ),
         ]
 
     def __str__(self) -> str:
@@ -140,12 +220,16 @@ class ReferenceDecision(Fact):
     )
     decision = models.CharField(max_length=10, choices=Decision)
     family = models.ForeignKey(Family, models.PROTECT, null=True, blank=True, related_name="+")
-    action = models.CharField(max_length=20)
+    action = models.CharField(max_length=20, choices=Action)
     basis = models.CharField(max_length=10, choices=Basis)
     # Severity divided by the deciding limit; empty where the limit is "none" or cannot be measured.
     severity_ratio = models.DecimalField(max_digits=8, decimal_places=4, null=True, blank=True)
     # Present or absent, or at least one and a half times the limit: nobody attentive misses it.
     clear = models.BooleanField(default=False)
+    # Why, in the words of who decided.
+    reason = models.ForeignKey(
+        ErasableText, models.PROTECT, null=True, blank=True, related_name="+"
+    )
 
     class Meta(Fact.Meta):
         indexes = [models.Index(fields=["specimen", "recorded_at"])]
