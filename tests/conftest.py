@@ -8,6 +8,7 @@ from types import SimpleNamespace
 import pytest
 from django.contrib.auth.models import Group
 from django.test import Client
+from django.utils.translation import override
 
 from training.floor.models import (
     Family,
@@ -34,6 +35,13 @@ def _own_folders(settings: SimpleNamespace, tmp_path: Path) -> None:
     """Pictures and the record's key of a test never touch those of a real site."""
     settings.PICTURE_DIR = tmp_path / "pictures"
     settings.RECORD_KEY_FILE = str(tmp_path / "record-key.pem")
+
+
+@pytest.fixture(autouse=True)
+def _english() -> Iterator[None]:
+    """Start in English, whatever language the last request of another test asked for."""
+    with override("en"):
+        yield
 
 
 @pytest.fixture
@@ -193,7 +201,7 @@ def plant(db: None) -> SimpleNamespace:
         measure={
             "measure": "count_at_most",
             "feature": {"en": "mean size", "es": "tamaño medio"},
-            "value": "0.3",
+            "value": 0.3,
             "unit": "mm",
             "count": 1,
             "per_area_cm2": 100,

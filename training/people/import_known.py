@@ -24,7 +24,7 @@ class Known:
 
 
 def load_known() -> Known:
-    """Read everybody and every crew. Costs six queries."""
+    """Read everybody and every crew. Costs seven queries."""
     people = Person.objects.select_related("crew").prefetch_related(
         "groups", "employments", "badges", "vision_checks__result", "authorisations"
     )

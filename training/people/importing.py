@@ -42,7 +42,7 @@ from training.people.sheets.table import Row, Table, read_table
 def check_people(
     files: Mapping[str, SheetFile], *, order: DayOrder, by: Person | None, today: dt.date
 ) -> Plan[PersonItem]:
-    """Read a people sheet and say what it would change, with every problem. Costs six queries."""
+    """Read a people sheet and say what it would change, with every problem. Costs seven queries."""
     file = files[MAIN]
     table = read_table(file.data, file_name=file.name, columns=COLUMNS, order=order)
     plan: Plan[PersonItem] = Plan([table])

@@ -1,11 +1,17 @@
 """Makes files as offices send them, for the tests of imports."""
 
+import datetime as dt
 import io
 from collections.abc import Iterable, Mapping, Sequence
 
 import openpyxl
 
 Rows = Iterable[Sequence[object]]
+
+
+def excel_day(year: int, month: int, day: int) -> dt.datetime:
+    """Return a day as a spreadsheet keeps it: midnight, without a time zone."""
+    return dt.datetime.combine(dt.date(year, month, day), dt.time())
 
 
 def csv_bytes(text: str, encoding: str = "utf-8") -> bytes:

@@ -1,5 +1,6 @@
 """Days as people write them are read as meant, or not at all."""
 
+import contextlib
 import datetime as dt
 
 import pytest
@@ -9,8 +10,8 @@ from hypothesis import strategies as st
 from training.people.sheets.days import DayOrder, TwoWays, order_of, read_day
 
 DAY = dt.date(2026, 11, 25)
-SPANISH = "ene feb mar abr may jun jul ago sep oct nov dic".split()
-ENGLISH = "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec".split()
+SPANISH = ("ene", "feb", "mar", "abr", "may", "jun", "jul", "ago", "sep", "oct", "nov", "dic")
+ENGLISH = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 @pytest.mark.parametrize(
@@ -84,7 +85,5 @@ def test_slashes_keep_both_readings(day: dt.date) -> None:
 
 @given(st.text(max_size=30))
 def test_no_text_breaks_the_reader(text: str) -> None:
-    try:
+    with contextlib.suppress(ValueError):
         read_day(text)
-    except ValueError:
-        pass

@@ -6,7 +6,7 @@ from io import BytesIO
 
 import pytest
 
-from tests.training.people.sheet_files import csv_bytes, workbook
+from tests.training.people.sheet_files import csv_bytes, excel_day, workbook
 from training.people.sheets import files
 from training.people.sheets.files import read_cells
 from training.people.sheets.problems import FileError
@@ -53,7 +53,7 @@ def test_no_break_spaces_and_loose_accents_are_tidied() -> None:
 
 def test_a_workbook_gives_days_numbers_and_texts() -> None:
     data = workbook(
-        {"Hoja1": [["a", "b", "c"], [dt.datetime(2026, 11, 25), 7, "x"], [], [None, 0.4]]}
+        {"Hoja1": [["a", "b", "c"], [excel_day(2026, 11, 25), 7, "x"], [], [None, 0.4]]}
     )
     assert list(read_cells(data, "a.xlsx")) == [
         (1, ("a", "b", "c")),

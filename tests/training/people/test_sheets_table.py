@@ -5,7 +5,7 @@ import datetime as dt
 import pytest
 from django.utils.translation import override
 
-from tests.training.people.sheet_files import csv_bytes, workbook
+from tests.training.people.sheet_files import csv_bytes, excel_day, workbook
 from training.people.sheets import values
 from training.people.sheets.days import DayOrder
 from training.people.sheets.problems import Problem
@@ -71,7 +71,7 @@ def test_values_of_every_kind() -> None:
 def test_a_workbook_row_has_the_same_values() -> None:
     rows = [
         ["Number", "Hire day", "Size", "Many", "Yes", "At"],
-        [42, dt.datetime(2026, 11, 25), 0.4, 3.0, True, dt.time(22)],
+        [42, excel_day(2026, 11, 25), 0.4, 3.0, True, dt.time(22)],
     ]
     table = read(workbook({"Sheet": rows}), name="a.xlsx")
     assert table.problems == []
@@ -112,7 +112,7 @@ def test_what_a_cell_cannot_hold_is_a_problem(column: str, value: str, words: st
     assert str(problem.remedy)
 
 
-@pytest.mark.parametrize("value", ["70 101", "7.01E+04", dt.datetime(2026, 11, 25)])
+@pytest.mark.parametrize("value", ["70 101", "7.01E+04", excel_day(2026, 11, 25)])
 def test_a_number_that_names_something_is_kept_as_written(value: object) -> None:
     table = read(workbook({"a": [["Number", "Name"], [value, "Ana"]]}), name="a.xlsx")
     assert "Format the column as text" in str(only(table).remedy)
