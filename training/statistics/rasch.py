@@ -35,8 +35,8 @@ class RaschFit:
         Posterior mean and standard deviation in logits, finite at every raw score.
         A person without answers stands at the group's mean.
     group_mean : ndarray, shape (groups,)
-        Mean ability of each group, in the order of `group_labels`; over all persons
-        abilities average 0.
+        Mean ability of each group, in the order of `group_labels`; their average over
+        persons marks the origin of the scale.
     group_labels : tuple
         The groups, sorted; ``(0,)`` when none were given.
     ability_sd : float
@@ -262,18 +262,14 @@ def _maximise(
         found = expect(data, at, rule)
         before, at = at, model.next(data, at, found)
         converged = at.distance(before) < tolerance
-    if model.prior:
-        # The last shift of the scale is below the tolerance; spare another pass.
-        ability, log_likelihood = found.mean - found.mean.mean(), None
-    else:
+    if not model.prior:
         found = expect(data, at, rule)
-        ability, log_likelihood = found.mean, found.log_likelihood
     variance = np.maximum(found.second - found.mean**2, 0.0)
     reason = why_not_linked(data.seen, data.groups)
     return RaschFit(
         difficulty=at.difficulty,
         difficulty_se=1.0 / np.sqrt(found.information + at.precision),
-        ability=data.in_callers_order(ability),
+        ability=data.in_callers_order(found.mean),
         ability_se=data.in_callers_order(np.sqrt(variance)),
         group_mean=at.group_mean,
         group_labels=data.labels,
@@ -284,5 +280,5 @@ def _maximise(
         converged=converged,
         linked=reason is None,
         link_reason=reason,
-        log_likelihood=log_likelihood,
+        log_likelihood=None if model.prior else found.log_likelihood,
     )
