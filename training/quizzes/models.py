@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from training.floor.models import Family, WorkInstruction
 from training.people.models import Device, Fact, Person
 from training.people.texts import TextField
-from training.specimens.models import ReferenceDecision, Specimen
+from training.specimens.models import ReferenceDecision, Specimen, View
 
 
 class Action(models.TextChoices):
@@ -34,6 +34,7 @@ class ExamPlan(models.Model):
     class Form(models.TextChoices):
         GROUP = "group", _("group plan")
         SHORT_BANK = "short_bank", _("short-bank plan")
+        FIXED = "fixed", _("fixed plan for each family")
         PRACTICE = "practice", _("practice round")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
@@ -120,7 +121,8 @@ class Judgement(Fact):
     sitting = models.ForeignKey(Sitting, models.PROTECT, related_name="judgements")
     presented = models.OneToOneField(Presented, models.PROTECT, related_name="judgement")
     answer = models.CharField(max_length=10, choices=ReferenceDecision.Decision)
-    # The tapped place, in pixels of the frame shown.
+    # The tapped place: the view that was tapped, and pixels of its pictures.
+    view = models.ForeignKey(View, models.PROTECT, null=True, blank=True, related_name="+")
     place_x = models.PositiveIntegerField(null=True, blank=True)
     place_y = models.PositiveIntegerField(null=True, blank=True)
     family = models.ForeignKey(Family, models.PROTECT, null=True, blank=True, related_name="+")

@@ -1,0 +1,140 @@
+"""The parameters of a published exam plan, read and checked."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from training.quizzes.blueprint import BAD, GOOD, Strata, read_strata
+from training.quizzes.worked_plan import Form
+from training.statistics.group_plan import critical_block, design_group_plan
+
+# Common practice, no source: a forced look removes careless answers on easy specimens.
+LEAST_LOOK_MS: Final = 2000
+AHEAD: Final = 5
+MOST_FAMILIES: Final = 7
+
+
+@dataclass(frozen=True)
+class Rules:
+    """Everything a published plan fixes before families and specimens are known.
+
+    Attributes
+    ----------
+    p_ok, p_bad, alpha, beta : float
+        Miss rates that the group plan separates, and its risks.
+    bad : int
+        Bad specimens of each family; 0 where the plan works the number out.
+    misses_allowed : int
+        Of a family's own, for the fixed plan.
+    good, false_rejects_allowed : int
+        Good specimens and most of them rejected; of each family for the short-bank plan.
+    critical_p_bad, critical_beta : float
+        What the critical block stops, and with which risk.
+    bad_is_critical : bool
+        The bad specimens are clear ones and are themselves the critical block.
+    pictured : bool
+        Whether specimens are pictures; else numbered parts, or both.
+    length : int
+        Specimens of a practice round.
+    bad_strata, good_strata : Strata
+        The blueprint.
+    """
+
+    form: Form
+    p_ok: float = 0.05
+    p_bad: float = 0.20
+    alpha: float = 0.05
+    beta: float = 0.10
+    bad: int = 0
+    misses_allowed: int = 0
+    good: int = 30
+    false_rejects_allowed: int = 3
+    critical_p_bad: float = 0.10
+    critical_beta: float = 0.05
+    bad_is_critical: bool = False
+    pictured: bool = True
+    length: int = 12
+    stop_when_lost: bool = True
+    least_look_ms: int = LEAST_LOOK_MS
+    ahead: int = AHEAD
+    bad_strata: Strata = BAD
+    good_strata: Strata = GOOD
+
+
+# What may be set in each kind of plan, beside what every plan has.
+COMMON: Final = frozenset({"pictured", "stop_when_lost", "least_look_ms", "ahead"})
+STRATA: Final = frozenset({"bad_strata", "good_strata"})
+BLOCK: Final = frozenset({"critical_p_bad", "critical_beta"})
+SETTABLE: Final[Mapping[Form, frozenset[str]]] = {
+    Form.GROUP: COMMON
+    | STRATA
+    | BLOCK
+    | {"p_ok", "p_bad", "alpha", "beta", "good", "false_rejects_allowed"},
+    Form.SHORT_BANK: COMMON | STRATA | BLOCK | {"good"},
+    Form.FIXED: COMMON
+    | STRATA
+    | {"bad", "misses_allowed", "good", "false_rejects_allowed", "bad_is_critical"},
+    Form.PRACTICE: COMMON | {"length"},
+}
+DEFAULTS: Final[Mapping[Form, Mapping[str, Any]]] = {
+    Form.GROUP: {},
+    Form.SHORT_BANK: {"good": 12},
+    Form.FIXED: {"bad": 8, "misses_allowed": 1, "good": 4, "false_rejects_allowed": 1},
+    Form.PRACTICE: {"good": 0, "false_rejects_allowed": 0, "least_look_ms": 0},
+}
+
+
+def read_rules(form: str, parameters: Mapping[str, Any]) -> Rules:
+    """Return the rules of a published plan.
+
+    Raises
+    ------
+    ValueError
+        For a parameter that the form does not have, or a value that cannot hold; the message says
+        which and what to give instead.
+    """
+    kind = Form(form)
+    unknown = sorted(set(parameters) - SETTABLE[kind])
+    if unknown:
+        allowed = ", ".join(sorted(SETTABLE[kind]))
+        raise ValueError(f"A {kind} plan has no parameter {unknown[0]!r}; it has {allowed}.")
+    values = {**DEFAULTS[kind], **parameters}
+    for name, default in (("bad_strata", BAD), ("good_strata", GOOD)):
+        values[name] = read_strata(values.get(name, ()), default)
+    rules = Rules(form=kind, **values)
+    _check_numbers(rules)
+    if kind is Form.GROUP:
+        design_group_plan(
+            5,
+            rules.p_ok,
+            rules.p_bad,
+            rules.alpha,
+            rules.beta,
+            good=rules.good,
+            false_rejects_allowed=rules.false_rejects_allowed,
+        )
+    if SETTABLE[kind] >= BLOCK:
+        critical_block(rules.critical_p_bad, rules.critical_beta)
+    return rules
+
+
+def _check_numbers(rules: Rules) -> None:
+    at_least = {
+        "ahead": (rules.ahead, 0),
+        "least_look_ms": (rules.least_look_ms, 0),
+        "length": (rules.length, 2),
+        "misses_allowed": (rules.misses_allowed, 0),
+        "false_rejects_allowed": (rules.false_rejects_allowed, 0),
+        "good": (rules.good, 0 if rules.form is Form.PRACTICE else 1),
+        "bad": (rules.bad, 1 if rules.form is Form.FIXED else 0),
+    }
+    for name, (value, least) in at_least.items():
+        if value != int(value) or value < least:
+            raise ValueError(f"{name} is {value!r}: give a whole number of at least {least}.")
+    if rules.form is Form.FIXED and rules.misses_allowed >= rules.bad:
+        raise ValueError("misses_allowed must be below the number of bad specimens.")
+    decided = rules.form in (Form.GROUP, Form.FIXED)
+    if decided and rules.false_rejects_allowed >= rules.good:
+        raise ValueError("false_rejects_allowed must be below the number of good specimens.")
+    if rules.bad_is_critical and rules.misses_allowed:
+        raise ValueError("Where the bad specimens are the critical block none may be missed.")

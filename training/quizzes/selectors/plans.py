@@ -1,0 +1,18 @@
+"""Exam plans in force, and the risks they carry, for people to read."""
+
+import datetime as dt
+
+from training.quizzes.models import ExamPlan
+
+
+def plan_in_force(code: str, day: dt.date) -> ExamPlan | None:
+    """Return the newest revision of a plan published up to the day, or None. Costs one query."""
+    return ExamPlan.objects.filter(code=code, day__lte=day).order_by("-revision").first()
+
+
+def plans_in_force(day: dt.date) -> list[ExamPlan]:
+    """Return the newest revision of every plan published up to the day. Costs one query."""
+    newest: dict[str, ExamPlan] = {}
+    for plan in ExamPlan.objects.filter(day__lte=day).order_by("code", "revision"):
+        newest[plan.code] = plan
+    return list(newest.values())

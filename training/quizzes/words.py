@@ -1,0 +1,46 @@
+"""Sentences about exams, in the reader's language."""
+
+from collections.abc import Iterable, Mapping
+
+from django.utils.translation import get_language, ngettext
+from django.utils.translation import gettext as _
+
+from training.people.texts import in_language
+from training.quizzes.scoring import Part
+from training.quizzes.working_out import Wanted
+
+
+def here(text: Mapping[str, str] | None) -> str:
+    """Return a text of the plant in the language of the page."""
+    return in_language(text, get_language() or "en")
+
+
+def wanted_words(wanted: Iterable[Wanted], names: Mapping[str, str]) -> list[str]:
+    """Say what the bank lacks: "5 more bad specimens wanted: Crack". `names` are by family."""
+    return [_wanted(each, names) for each in wanted if each.number > 0]
+
+
+def _wanted(wanted: Wanted, names: Mapping[str, str]) -> str:
+    said = {
+        Part.BAD: ngettext(
+            "%(n)d more bad specimen wanted: %(family)s",
+            "%(n)d more bad specimens wanted: %(family)s",
+            wanted.number,
+        ),
+        Part.GOOD: ngettext(
+            "%(n)d more good specimen wanted for the group",
+            "%(n)d more good specimens wanted for the group",
+            wanted.number,
+        ),
+        Part.CRITICAL: ngettext(
+            "%(n)d more clear specimen wanted for the critical block: %(family)s",
+            "%(n)d more clear specimens wanted for the critical block: %(family)s",
+            wanted.number,
+        ),
+    }[wanted.part]
+    return said % {"n": wanted.number, "family": names.get(wanted.family, wanted.family)}
+
+
+def not_examinable(wanted: Iterable[Wanted], names: Mapping[str, str]) -> str:
+    """Say in one sentence why a sitting cannot be opened."""
+    return _("Not examinable yet: %(wanted)s.") % {"wanted": "; ".join(wanted_words(wanted, names))}
