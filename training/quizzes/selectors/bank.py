@@ -77,14 +77,15 @@ def bank_for(
     own_jobs: Collection[uuid.UUID] | None = None,
     pictured_only: bool = True,
 ) -> Bank:
-    """Return what the pool holds for a person on a day. Costs eight queries, whatever its size.
+    """Return what the pool holds for a person on a day. Costs seven queries at most, whatever its size.
 
     `own_jobs` are the jobs the person holds or is meant for; without them, the jobs the person has
     stood at within a year. A specimen counts under its newest decision, unless the job's limits have
     been revised since: then it stays out until it is decided again.
     """
-    families = dict(Family.objects.values_list("pk", "slug"))
-    places = dict(Family.objects.values_list("slug", "place__kind"))
+    kinds = list(Family.objects.values_list("pk", "slug", "place__kind"))
+    families = {pk: slug for pk, slug, _place in kinds}
+    places = {slug: place for _pk, slug, place in kinds}
     jobs = set(own_jobs) if own_jobs is not None else _jobs_worked(person, day)
     met = _met(person, day)
     newest_sheet = dict(

@@ -1,0 +1,83 @@
+"""Plans, a bank and an open exam for the tests of quizzes."""
+
+import datetime as dt
+from collections.abc import Callable
+from types import SimpleNamespace
+
+import pytest
+
+from tests.conftest import NOON, TODAY
+from tests.training.quizzes.bank import fill
+from training.people.models import Device, Person
+from training.quizzes.models import ExamPlan, Sitting
+from training.quizzes.services.opening import open_qualification, start_practice
+from training.quizzes.services.plans import ensure_default_plans
+from training.specimens.models import Pool
+
+LONG_AGO = NOON - dt.timedelta(days=100)
+
+
+@pytest.fixture
+def plans(db: None) -> dict[str, ExamPlan]:
+    """The default plans, published a year ago, by code."""
+    made = ensure_default_plans(day=TODAY - dt.timedelta(days=365))
+    return {plan.code: plan for plan in made}
+
+
+@pytest.fixture
+def bank(plant: SimpleNamespace) -> SimpleNamespace:
+    """Fourteen bad and fourteen good specks to examine, eight of each to practise with."""
+    fill(plant, plant.specks, bad=14, good=14, moment=LONG_AGO)
+    fill(plant, plant.specks, bad=8, good=8, moment=LONG_AGO, pool=Pool.TEACHING)
+    return plant
+
+
+@pytest.fixture
+def open_exam(
+    plans: dict[str, ExamPlan], bank: SimpleNamespace, trainer: Person, device: Device
+) -> Callable[..., Sitting]:
+    """Open a short-bank exam of black specks for somebody."""
+
+    def open_it(person: Person, moment: dt.datetime = NOON, **changes: object) -> Sitting:
+        values: dict[str, object] = {
+            "families": [bank.specks],
+            "plan": plans["short-bank"],
+            "invigilator": trainer,
+            "signature_method": "pin",
+            "device": device,
+            "seed": "witness",
+            **changes,
+        }
+        return open_qualification(person=person, moment=moment, **values)  # type: ignore[arg-type]
+
+    return open_it
+
+
+@pytest.fixture
+def exam(open_exam: Callable[..., Sitting], operator: Person) -> Sitting:
+    return open_exam(operator)
+
+
+@pytest.fixture
+def practice(plans: dict[str, ExamPlan], bank: SimpleNamespace, operator: Person) -> Sitting:
+    return start_practice(
+        person=operator,
+        families=[bank.specks],
+        plan=plans["practice"],
+        moment=NOON,
+        seed="witness",
+    )
+
+
+@pytest.fixture
+def count_queries(db: None) -> Callable[[Callable[[], object]], int]:
+    """Return how many queries a call costs."""
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    def count(call: Callable[[], object]) -> int:
+        with CaptureQueriesContext(connection) as queries:
+            call()
+        return len(queries)
+
+    return count
