@@ -1,5 +1,6 @@
 """The floor: presses, jobs, defect families, and what a job still accepts."""
 
+import datetime as dt
 import uuid
 
 from django.db import models
@@ -32,6 +33,7 @@ __all__ = [
     "GeneralLimits",
     "Job",
     "JobGroup",
+    "JobQuerySet",
     "Level",
     "LimitLine",
     "LimitSample",
@@ -66,6 +68,8 @@ class Family(models.Model):
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     slug = models.SlugField(unique=True)
     name = TextField()
+    # A word or two for cells and reasons; without it the whole name is used.
+    short_name = TextField(null=True, blank=True)
     group = models.ForeignKey(FamilyGroup, models.PROTECT, related_name="families")
     position = models.PositiveSmallIntegerField(default=0)
     judged_by = models.JSONField(default=dict)
@@ -81,6 +85,12 @@ class Family(models.Model):
 
     def __str__(self) -> str:
         return self.slug
+
+    @property
+    def short(self) -> dict[str, str]:
+        """The short name in every language, or the whole one."""
+        words: dict[str, str] = self.short_name or self.name
+        return words
 
 
 class Press(models.Model):
@@ -142,6 +152,12 @@ class Caution(models.Model):
         return self.code
 
 
+class JobQuerySet(models.QuerySet["Job"]):
+    def running(self, day: dt.date) -> "JobQuerySet":
+        """Jobs that are not ended before the day."""
+        return self.filter(models.Q(ended_day=None) | models.Q(ended_day__gte=day))
+
+
 class Job(models.Model):
     """What runs on a press: tool, part and the customer's sheet. The number is permanent."""
 
@@ -173,6 +189,8 @@ class Job(models.Model):
     cautions = models.ManyToManyField(Caution, blank=True)
     tell = TextField(null=True, blank=True)
     ended_day = models.DateField(null=True, blank=True)
+
+    objects = JobQuerySet.as_manager()
 
     class Meta:
         ordering = ["number"]

@@ -1,0 +1,259 @@
+"""Changing what a job accepts and what people have read: sheets, alerts, first pieces, readings."""
+
+import datetime as dt
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from training.floor.limit_rulings import loosened_by
+from training.floor.limits import Line, line_data
+from training.floor.models import (
+    Acknowledgement,
+    Alert,
+    Caution,
+    Family,
+    FirstPiece,
+    Job,
+    Level,
+    LimitLine,
+    WorkInstruction,
+)
+from training.floor.selectors import lines_of_sheet, sheet_in_force
+from training.people.models import Person
+from training.people.record.chain import append
+from training.people.texts import validate_text
+
+Readable = WorkInstruction | Alert | Caution
+
+
+@transaction.atomic
+def publish_work_instruction(
+    *,
+    job: Job,
+    revision: str,
+    day: dt.date,
+    needs: Mapping[str, str],
+    lines: Iterable[Line],
+    steps: Mapping[str, Sequence[str]] | None = None,
+    signed_by: Person | None = None,
+    reason: str = "",
+) -> WorkInstruction:
+    """Publish a revision of a job's sheet with its limits; nothing of it is ever changed again.
+
+    `needs` gives the level of each family by its slug; `steps` the steps of work by language. A
+    revision that replaces another asks everybody for its 5-specimen check.
+    """
+    newest = WorkInstruction.objects.filter(job=job).newest_first().first()
+    if newest is not None and day < newest.day:
+        raise ValidationError(
+            {
+                "day": _("Revision %(revision)s is of %(day)s; a new one cannot be older.")
+                % {"revision": newest.revision, "day": newest.day}
+            }
+        )
+    _check_needs(needs)
+    sheet = WorkInstruction(
+        job=job,
+        revision=revision.strip(),
+        day=day,
+        replaces_with_check=newest is not None,
+        steps={language: list(words) for language, words in (steps or {}).items()},
+        needs=dict(needs),
+        signed_by=signed_by,
+        reason=reason,
+    )
+    sheet.full_clean()
+    sheet.save()
+    save_lines(list(lines), work_instruction=sheet)
+    return sheet
+
+
+def _check_needs(needs: Mapping[str, str]) -> None:
+    if not needs:
+        raise ValidationError({"needs": _("A job needs at least one defect family.")})
+    known = set(Family.objects.filter(slug__in=needs).values_list("slug", flat=True))
+    unknown = sorted(set(needs) - known)
+    if unknown:
+        raise ValidationError(
+            {
+                "needs": _("There is no defect family %(families)s.")
+                % {"families": ", ".join(unknown)}
+            }
+        )
+    if set(needs.values()) - set(Level.values):
+        raise ValidationError({"needs": _("A level is ordinary or critical.")})
+
+
+def save_lines(lines: Sequence[Line], **source: Any) -> list[LimitLine]:
+    """Store lines under their one source: work_instruction, general, alert or concession."""
+    families = {
+        family.slug: family
+        for family in Family.objects.filter(slug__in={line.family for line in lines})
+    }
+    unknown = sorted({line.family for line in lines} - set(families))
+    if unknown:
+        raise ValidationError(
+            {
+                "family": _("There is no defect family %(families)s.")
+                % {"families": ", ".join(unknown)}
+            }
+        )
+    rows = [
+        LimitLine(
+            family=families[line.family],
+            zone=line.zone,
+            position=position,
+            measure=measure_of(line),
+            **source,
+        )
+        for position, line in enumerate(lines)
+    ]
+    return LimitLine.objects.bulk_create(rows)
+
+
+def measure_of(line: Line) -> dict[str, Any]:
+    """Return what is stored of a line beside its family and zone."""
+    return {key: value for key, value in line_data(line).items() if key not in ("family", "zone")}
+
+
+def acknowledge(
+    *, person: Person, subject: Readable, moment: dt.datetime, day: dt.date, basis: str = "tablet"
+) -> Acknowledgement:
+    """Record that a person has read a sheet, an alert or a caution; once is enough.
+
+    `day` is the plant day of the moment. Reading again gives back the first reading.
+    """
+    name, kind = {
+        WorkInstruction: ("work_instruction", Acknowledgement.Kind.WORK_INSTRUCTION),
+        Alert: ("alert", Acknowledgement.Kind.ALERT),
+        Caution: ("caution", Acknowledgement.Kind.CAUTION),
+    }[type(subject)]
+    with transaction.atomic():
+        # Held while looking, so that two taps make one fact.
+        Person.objects.select_for_update(of=("self",)).get(pk=person.pk)
+        known = Acknowledgement.objects.filter(person=person, **{name: subject}).first()
+        if known is not None:
+            return known
+        reading = Acknowledgement(
+            person=person,
+            kind=kind,
+            day=day,
+            read_at=moment,
+            basis=basis,
+            recorded_by=person,
+            **{name: subject},
+        )
+        append(reading, moment=moment)
+    return reading
+
+
+@transaction.atomic
+def approve_first_piece(
+    *,
+    job: Job,
+    revision: str,
+    tag: Mapping[str, object],
+    marks: Sequence[Mapping[str, object]] = (),
+    approved_by: Person,
+    checked_by: Person | None = None,
+    moment: dt.datetime,
+    day: dt.date,
+) -> FirstPiece:
+    """Record the part that quality approves for a run, made by the sheet in force on the day.
+
+    Each mark is {"x": share of the width, "y": share of the height, "note": text or None}.
+    """
+    sheet = sheet_in_force(job, day)
+    if sheet is None:
+        raise ValidationError(_("Job %(job)s has no work instruction yet.") % {"job": job})
+    if checked_by is not None and checked_by.pk == approved_by.pk:
+        raise ValidationError(_("Who approves the first piece is not who checked it."))
+    for mark in marks:
+        _check_mark(mark)
+    piece = FirstPiece(
+        job=job,
+        revision=revision.strip(),
+        work_instruction=sheet,
+        approved_at=moment,
+        approved_by=approved_by,
+        checked_by=checked_by,
+        tag={**tag, "wi_revision": sheet.revision},
+        marks=[dict(mark) for mark in marks],
+    )
+    piece.full_clean()
+    piece.save()
+    return piece
+
+
+def _check_mark(mark: Mapping[str, object]) -> None:
+    for axis in ("x", "y"):
+        share = mark.get(axis)
+        if not isinstance(share, int | float) or not 0 <= share <= 1:
+            raise ValidationError(
+                {"marks": _("A mark lies on the picture: x and y are shares from 0 to 1.")}
+            )
+    if mark.get("note") is not None:
+        validate_text(mark["note"])
+
+
+@transaction.atomic
+def raise_alert(
+    *,
+    number: str,
+    jobs: Sequence[Job],
+    family: Family,
+    zone: str,
+    text: Mapping[str, str],
+    from_day: dt.date,
+    to_day: dt.date,
+    written_day: dt.date,
+    written_by: Person,
+    lines: Sequence[Line] = (),
+    checks: Sequence[Mapping[str, str]] = (),
+    tend_alone: bool = False,
+    reason: str = "",
+) -> Alert:
+    """Raise an alert on jobs from one day to another; its limits may only tighten."""
+    if not jobs:
+        raise ValidationError({"jobs": _("An alert names at least one job.")})
+    if to_day < from_day:
+        raise ValidationError({"to_day": _("The alert would end before it begins.")})
+    for job in jobs:
+        _check_tightens(job, lines, from_day)
+    alert = Alert(
+        number=number.strip(),
+        family=family,
+        zone=zone,
+        written_day=written_day,
+        from_day=from_day,
+        to_day=to_day,
+        text=dict(text),
+        checks=[dict(check) for check in checks],
+        tend_alone=tend_alone,
+        reason=reason,
+        written_by=written_by,
+    )
+    alert.full_clean()
+    alert.save()
+    alert.jobs.set(jobs)
+    save_lines(lines, alert=alert)
+    return alert
+
+
+def _check_tightens(job: Job, lines: Sequence[Line], day: dt.date) -> None:
+    sheet = sheet_in_force(job, day)
+    own = lines_of_sheet(sheet) if sheet is not None else []
+    for line in lines:
+        if loosened_by(line, own):
+            raise ValidationError(
+                {
+                    "lines": _(
+                        "Job %(job)s: the alert would allow more than the sheet in zone %(zone)s. "
+                        "An alert may only tighten; to loosen, sign a concession."
+                    )
+                    % {"job": job, "zone": line.zone}
+                }
+            )
