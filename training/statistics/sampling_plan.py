@@ -336,14 +336,25 @@ def checked_risks(
     """
     p_ok = probability("p_ok", p_ok, open_ends=True, remedy="give a rate such as 0.02 for 2 %")
     p_bad = probability("p_bad", p_bad, open_ends=True, remedy="give a rate such as 0.10 for 10 %")
+    rising("p_ok", p_ok, "p_bad", p_bad)
+    return p_ok, p_bad, *checked_pair(alpha, beta)
+
+
+def checked_pair(alpha: float, beta: float) -> tuple[float, float]:
+    """Return both risks as floats, or say which is wrong.
+
+    Raises
+    ------
+    ValueError
+        When one is outside (0, 1) or alpha + beta >= 1.
+    """
     alpha = probability("alpha", alpha, open_ends=True, remedy="give a risk such as 0.05 for 5 %")
     beta = probability("beta", beta, open_ends=True, remedy="give a risk such as 0.10 for 10 %")
-    rising("p_ok", p_ok, "p_bad", p_bad)
     if alpha + beta >= 1:
         raise ValueError(
             f"alpha is {alpha:g} and beta {beta:g}; together they must stay below 1: lower one."
         )
-    return p_ok, p_bad, alpha, beta
+    return alpha, beta
 
 
 def _least_n(c: int, low: int, p_bad: float, beta: float) -> int:
