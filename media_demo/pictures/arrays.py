@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 Array: TypeAlias = npt.NDArray[np.float32]
-IntArray: TypeAlias = npt.NDArray[np.int32]
+IntArray: TypeAlias = npt.NDArray[np.intp]
 BoolArray: TypeAlias = npt.NDArray[np.bool_]
 Rgb: TypeAlias = tuple[float, float, float]
 

@@ -14,9 +14,9 @@ KINDS = ("laminate", "mat", "steel", "beech", "green", "white_board")
 
 @dataclass(frozen=True)
 class Bench:
-    """A bench surface in one picture: linear albedo (height, width, 3) and roughness."""
+    """A bench surface in one picture: linear albedo per channel, and roughness."""
 
-    albedo: Array
+    albedo: list[Array]
     alpha: float
     mean: Rgb
 
@@ -99,10 +99,10 @@ def lay(kind: str, view: View, rng: np.random.Generator) -> Bench:
     modulation, colour, alpha, depth = _WEAVES[kind](weave)
     _wear(modulation, view, rng, bright=kind in ("mat", "green", "steel"))
     base = linear(colour)
-    albedo = np.empty((view.height, view.width, 3), F32)
+    albedo = []
     for i in range(3):
         level = 1 + (modulation - 1) * F32(depth[i])
-        np.maximum(level * F32(base[i]), F32(0.003), out=albedo[..., i])
+        albedo.append(np.maximum(level * F32(base[i]), F32(0.003)))
     _litter(albedo, view, rng)
     return Bench(albedo, alpha, base)
 
@@ -149,7 +149,7 @@ def _scratch(
     m[rows, cols] += F32(depth * min(1.0, 0.12 * ppm)) * g
 
 
-def _litter(albedo: Array, view: View, rng: np.random.Generator) -> None:
+def _litter(albedo: list[Array], view: View, rng: np.random.Generator) -> None:
     """Dust grains and a few fibres."""
     ppm = view.px_per_mm
     area = view.width * view.height / ppm**2
@@ -158,9 +158,12 @@ def _litter(albedo: Array, view: View, rng: np.random.Generator) -> None:
         r = max(0.5, rng.uniform(0.05, 0.22) * ppm)
         n = math.ceil(r) + 1
         yy, xx = np.mgrid[-n : n + 1, -n : n + 1]
-        g = np.clip(r + 0.5 - np.hypot(xx, yy), 0, 1).astype(F32)[..., None]
+        g = np.clip(r + 0.5 - np.hypot(xx, yy), 0, 1).astype(F32)
         y0, x0 = max(y - n, 0), max(x - n, 0)
-        patch = albedo[y0 : y + n + 1, x0 : x + n + 1]
-        g = g[y0 - y + n : y0 - y + n + patch.shape[0], x0 - x + n : x0 - x + n + patch.shape[1]]
         tone = F32(rng.choice([0.05, 0.35, 0.6], p=[0.3, 0.4, 0.3]))
-        patch += (tone - patch) * g * F32(rng.uniform(0.25, 0.7))
+        strength = F32(rng.uniform(0.25, 0.7))
+        for channel in albedo:
+            patch = channel[y0 : y + n + 1, x0 : x + n + 1]
+            rows, cols = patch.shape
+            share = g[y0 - y + n : y0 - y + n + rows, x0 - x + n : x0 - x + n + cols]
+            patch += (tone - patch) * share * strength

@@ -1,13 +1,15 @@
 """The approved first piece of a job: a good part, photographed the same way every time."""
 
+from media_demo.pictures.kinds import Hand
 from media_demo.pictures.plant_parts import part_for_product
-from media_demo.pictures.specimens import RenderedSpecimen, SpecimenRequest, render_specimen
+from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
+from media_demo.pictures.specimens import render_specimen
 
 
 def render_first_piece(
     product: str,
     colour: str,
-    hand: str | None = None,
+    hand: Hand | None = None,
     *,
     seed: int = 0,
     frames: int = 1,

@@ -36,7 +36,8 @@ class Site:
     ``u``, ``v`` and ``height`` in mm; ``angle`` in degrees points along the flow, along
     the edge's outward normal, or along the draw; ``length`` and ``radius`` say how much
     room there is; ``shape`` is the outline an edge mark follows (for a hole edge the
-    free side is inside it); ``parting`` is the height of the parting line there.
+    free side is inside it); ``parting`` is the height of the parting line there;
+    ``tilt_deg`` the camera tilt that shows the place, where the usual one does not.
     """
 
     name: str
@@ -50,21 +51,36 @@ class Site:
     length: float = 12.0
     shape: Shape | None = None
     parting: float = 0.0
+    tilt_deg: float | None = None
 
 
 @dataclass(frozen=True)
 class Side:
-    """One side of a part as it lies before the camera."""
+    """One side of a part as it lies before the camera.
+
+    ``zones`` maps areas to zone classes, first match first; ``rest`` is the zone of
+    everything else.
+    """
 
     outline: Shape
     build: Callable[[Sculptor], None]
     sites: tuple[Site, ...]
     tallest: float
     gate: tuple[float, float]
+    rest: Zone
+    zones: tuple[tuple[Zone, Shape], ...] = ()
 
     @property
     def bounds(self) -> Bounds:
         return self.outline.bounds
+
+    def zone_at(self, u: float, v: float) -> Zone:
+        """The zone class of a point of the part."""
+        x, y = np.array([u], np.float32), np.array([v], np.float32)
+        for zone, shape in self.zones:
+            if float(shape.distance(x, y)[0]) <= 0:
+                return zone
+        return self.rest
 
     def sites_for(self, kinds: tuple[str, ...], zone: str | None = None) -> list[Site]:
         """The sites of some kinds, in one zone or in any."""

@@ -29,9 +29,10 @@ def word_image(words: str) -> Array:
 
 
 def letter_mask(
-    fields: Fields, words: str, u: float, v: float, cap_mm: float, angle: float = 0.0
+    fields: Fields, words: str, at: tuple[float, float], cap_mm: float, angle: float = 0.0
 ) -> tuple[Array, Block]:
-    """The words centred at (u, v) as seen by the camera, with the block they fill."""
+    """The words centred at a point as seen by the camera, with the block they fill."""
+    u, v = at
     bitmap = word_image(words)
     per_mm = CAP_PX / cap_mm
     half = math.hypot(*bitmap.shape) / per_mm / 2

@@ -82,7 +82,7 @@ def draw(seed: int, light: Light | None = None) -> Nuisance:
         sharpness=rng.uniform(0.70, 0.80),
         sensor_noise=rng.uniform(0.8, 1.3),
         vignette=rng.uniform(0.15, 0.26),
-        noise_offset=_pair(rng),
+        noise_seed=int(rng.integers(2**31)),
     )
     return Nuisance(
         turn_deg=float(np.clip(rng.normal(0, 3.5), -8, 8)),

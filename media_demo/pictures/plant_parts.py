@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from media_demo.pictures.kinds import Hand
 from media_demo.pictures.parts.registry import KINDS
 
 _KIND_OF_PRODUCT = {
@@ -28,10 +29,10 @@ class PlantPart:
 
     part: str
     resin: str
-    hand: str | None
+    hand: Hand | None
 
 
-def part_for_product(product: str, colour: str, hand: str | None = None) -> PlantPart:
+def part_for_product(product: str, colour: str, hand: Hand | None = None) -> PlantPart:
     """Name the part kind of a product code (PR01-PR12) in a colour of the jobs file.
 
     >>> part_for_product("PR01", "graphite")

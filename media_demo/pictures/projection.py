@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from media_demo.pictures.arrays import F32, Array, IntArray
 from media_demo.pictures.fields import Fields
@@ -17,33 +18,35 @@ class Surface:
     """The visible plastic as flat arrays, one entry per lit fine pixel.
 
     ``pixel`` indexes the fine pixels of ``window`` (which lies inside the picture);
-    ``ground`` indexes the hit on the ground grid of the fields, ``part`` 0-1 of the way
-    to the next row. ``cover`` 0-1 is plastic against bench; ``rim`` the share of each
-    pixel just above a silhouette that the silhouette still covers; ``hit_row`` the ground
-    row (of the fields) that every fine pixel of the window shows.
+    ``row``, ``col`` and the flat ``ground`` name the hit on the fields' grid, ``part`` 0-1
+    of the way to the next row. ``cover`` 0-1 is plastic against bench; ``rim`` names the
+    pixels just above a silhouette with the share of each that it still covers; ``hit_row``
+    the ground row (of the fields) that every fine pixel of the window shows.
     """
 
     view: View
     window: Window
     pixel: IntArray
+    row: IntArray
+    col: IntArray
     ground: IntArray
     part: Array
     cover: Array
     height: Array
     X: Array
     Y: Array
-    rim: Array
+    rim: tuple[IntArray, Array]
     hit_row: IntArray
 
 
-def search_rows(lifted: Array, low: int, high: int, rows: int, first: int) -> IntArray:
+def search_rows(lifted: Array, low: int, high: int, rows: int, first: int) -> npt.NDArray[np.int16]:
     """Largest k in [low, high] with ``lifted[first + y + k] >= k``, per pixel.
 
     ``lifted`` is height above the look-at plane in fine rows. Pixels with no such k get
     ``low``. Works in strips that fit the cache; a strip stops at its own highest point.
     """
     width = lifted.shape[1]
-    found = np.full((rows, width), low, np.int32)
+    found = np.full((rows, width), low, np.int16)
     peak = lifted.max(axis=1) if lifted.size else np.zeros(0, F32)
     hit = np.empty((STRIP, width), np.bool_)
     for y in range(0, rows, STRIP):
@@ -66,7 +69,7 @@ def project(fields: Fields, picture: Window) -> Surface:
     low = math.floor(-base * scale) - 1
     high = math.ceil((tallest - base) * scale) + 1
     screen = Window(window.row0 - max(high, 0), window.row1 - min(low, 0), window.col0, window.col1)
-    screen = screen.aligned(view.supersampling).clipped(picture)
+    screen = screen.aligned(view.alignment).clipped(picture)
     screen = screen.clipped(Window(screen.row0, screen.row1, window.col0, window.col1))
     rows, width = screen.shape
     # ground row of screen row y at search step k is y + k; pad so that every step exists
@@ -78,52 +81,58 @@ def project(fields: Fields, picture: Window) -> Surface:
     solid = np.pad(fields.solid[:, cols], ((above, below), (0, 0)))
     first = screen.row0 - (window.row0 - above)
     k = search_rows(lifted, low, high, rows, first)
-    hit = np.arange(rows, dtype=np.int32)[:, None] * width + first * width
-    hit = hit + np.arange(width, dtype=np.int32)[None, :] + k * width
+    seen_row = k + np.arange(first, first + rows)[:, None]
+    hit = seen_row * width
+    hit += np.arange(width)
     flat, cloth = lifted.ravel(), solid.ravel()
-    at, after = flat.take(hit), flat.take(hit + width)
-    over = at - k.astype(F32)
-    after -= at
-    part: Array = over / (F32(1 + 1e-6) - after)
+    at = flat.take(hit)
+    drop = flat.take(hit + width)
+    np.subtract(at, drop, out=drop)
+    part: Array = (at - k.astype(F32)) / (drop + F32(1 + 1e-6))
     np.clip(part, 0, 1, out=part)
-    height: Array = (at + after * part) * F32(1 / scale) + F32(base)
+    drop *= part
+    at -= drop
+    at *= F32(1 / scale)
+    at += F32(base)
     cover = cloth.take(hit)
-    cover += (cloth.take(hit + width) - cover) * part
-    np.maximum(cover, np.clip(height * F32(12) - F32(0.6), 0, 1), out=cover)
-    pixel = np.flatnonzero(cover > F32(0.004)).astype(np.int32)
-    found = hit.ravel()[pixel]
-    row = found // width - above
+    np.maximum(cover, np.clip(at * F32(12) - F32(0.6), 0, 1), out=cover)
+    seen_row -= above
+    pixel = np.flatnonzero(cover > F32(0.004))
+    row = seen_row.ravel().take(pixel)
     # a hit on the padding can only be bench
-    pixel, found, row = (a[(row >= 0) & (row < window.shape[0] - 1)] for a in (pixel, found, row))
-    col = found % width + cols.start
-    t = part.ravel()[pixel]
+    legal = (row >= 0) & (row < window.shape[0] - 1)
+    if not legal.all():
+        pixel, row = pixel[legal], row[legal]
+    col = pixel % width
+    col += cols.start
+    t = part.ravel().take(pixel)
     X, Y = view.ground(row.astype(F32) + t + F32(window.row0), col.astype(F32) + F32(window.col0))
     return Surface(
         view=view,
         window=screen,
         pixel=pixel,
+        row=row,
+        col=col,
         ground=row * window.shape[1] + col,
         part=t,
-        cover=cover.ravel()[pixel],
-        height=height.ravel()[pixel],
+        cover=cover.ravel().take(pixel),
+        height=at.ravel().take(pixel),
         X=X,
         Y=Y,
         rim=_rims(flat, hit, k, width),
-        hit_row=hit // width - above,
+        hit_row=seen_row,
     )
 
 
-def _rims(flat: Array, hit: IntArray, k: IntArray, width: int) -> Array:
-    """Share of a pixel covered by the silhouette whose first full row lies just below."""
-    rim = np.zeros(hit.shape, F32)
-    gap = hit[:-1] - hit[1:]
-    edge = np.flatnonzero(gap > 2 * width)
-    if edge.size:
-        below = hit[1:].ravel()[edge]
-        step = k[1:].ravel()[edge]
-        best = np.full(edge.size, -1.0, F32)
-        for ahead in range(3):
-            miss = flat.take(below + ahead * width, mode="clip") - (step + 1 + ahead)
-            np.maximum(best, miss.astype(F32), out=best)
-        rim[:-1].ravel()[edge] = np.clip(1 + best, 0, 1)
-    return rim
+def _rims(
+    flat: Array, hit: IntArray, k: npt.NDArray[np.int16], width: int
+) -> tuple[IntArray, Array]:
+    """Pixels just above a silhouette, and the share of each it still covers."""
+    edge = np.flatnonzero(hit[:-1] - hit[1:] > 2 * width)
+    below = hit[1:].ravel().take(edge)
+    step = k[1:].ravel().take(edge).astype(F32)
+    best = np.full(edge.size, -1.0, F32)
+    for ahead in range(3):
+        miss = flat.take(below + ahead * width, mode="clip") - (step + F32(1 + ahead))
+        np.maximum(best, miss, out=best)
+    return edge, np.clip(1 + best, 0, 1)

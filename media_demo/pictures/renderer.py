@@ -57,7 +57,6 @@ def set_stage(
     resin: Rgb,
     texture: Texture,
     frame: Window | None = None,
-    bench_lights: dict[Lamp, BenchLight] | None = None,
 ) -> Stage:
     """Find the visible plastic and its properties; softens the fields' height a little.
 
@@ -65,13 +64,10 @@ def set_stage(
     """
     view = fields.view
     frame = frame or Window(0, view.height, 0, view.width)
-    s = view.supersampling
-    fine = Window(frame.row0 * s, frame.row1 * s, frame.col0 * s, frame.col1 * s)
     fields.height = soften(fields.height)
-    surface = project(fields, fine)
+    surface = project(fields, view.to_fine_window(frame))
     facets = facet_tools.build(fields, surface, resin, texture)
-    lights = {} if bench_lights is None else bench_lights
-    return Stage(view, fields, surface, facets, bench, room, frame, lights)
+    return Stage(view, fields, surface, facets, bench, room, frame)
 
 
 def soften(height: Array) -> Array:
@@ -88,46 +84,46 @@ class _Coarse:
 
     def __init__(self, fields: Fields, step: int, reach_mm: float, *, peak: bool) -> None:
         view = fields.view
-        cell = step
-        margin = -(-math.ceil(reach_mm * view.fine_per_mm) // cell) * cell
-        room = view.picture.grown(margin)
-        self.window = fields.window.aligned(cell).grown(margin).clipped(room.aligned(cell))
-        self.step = cell
+        unit = view.alignment
+        margin = -(-math.ceil(reach_mm * view.fine_per_mm) // unit) * unit
+        room = view.picture.grown(margin).aligned(unit)
+        self.window = fields.window.aligned(unit).grown(margin).clipped(room)
+        self.step = step
         inner = fields.window.clipped(self.window)
         height = np.zeros(self.window.shape, F32)
         height[inner.slices_in(self.window)] = fields.height[inner.slices_in(fields.window)]
-        self.height = pooled(height, cell, peak=peak)
-        self.px_per_mm = view.fine_per_mm / cell
+        self.height = pooled(height, step, peak=peak)
+        self.px_per_mm = view.fine_per_mm / step
 
     def at_pixels(self, values: Array, stage: Stage) -> Array:
         """Read a coarse map at every visible pixel of plastic (nearest cell)."""
-        fields = stage.fields
-        width = fields.window.shape[1]
-        ground = stage.surface.ground
-        row = (ground // width + (fields.window.row0 - self.window.row0)) // self.step
-        col = (ground % width + (fields.window.col0 - self.window.col0)) // self.step
-        return values.ravel().take(row * values.shape[1] + col, mode="clip")
+        surface, fields = stage.surface, stage.fields
+        bits = self.step.bit_length() - 1
+        cell = (surface.row + (fields.window.row0 - self.window.row0)) >> bits
+        cell *= values.shape[1]
+        cell += (surface.col + (fields.window.col0 - self.window.col0)) >> bits
+        return values.ravel().take(cell)
 
     def on_bench(self, values: Array, stage: Stage) -> Array:
         """Lay a coarse map on the bench of the frame, 1 where it does not reach."""
         view, frame = stage.view, stage.frame
-        s = view.supersampling
         out = np.ones(frame.shape, F32)
-        if s != self.step:
-            size = (self.window.shape[1] // s, self.window.shape[0] // s)
-            image = Image.fromarray(values).resize(size, Image.Resampling.BILINEAR)
-            values = np.asarray(image, F32)
+        place = view.to_frame(self.window)
+        if place.shape != values.shape:
+            image = Image.fromarray(values)
+            values = np.asarray(
+                image.resize((place.shape[1], place.shape[0]), Image.Resampling.BILINEAR), F32
+            )
         # the bench lies look_at[2] below the plane that is not shifted
-        shift = round(view.look_at[2] * view.rows_per_mm_up / s)
-        row0, col0 = self.window.row0 // s + shift, self.window.col0 // s
-        place = Window(row0, row0 + values.shape[0], col0, col0 + values.shape[1])
+        shift = round(view.look_at[2] * view.rows_per_mm_up / view.supersampling)
+        place = Window(place.row0 + shift, place.row1 + shift, place.col0, place.col1)
         inner = place.clipped(frame)
         out[inner.slices_in(frame)] = values[inner.slices_in(place)]
         return out
 
 
 def _bench_geometry(view: View) -> tuple[Array, Array, Array, Array, Array]:
-    step = BENCH_STEP * view.supersampling
+    step = int(BENCH_STEP * view.supersampling)
     X, Y = view.ground_of(view.picture.aligned(step), step)
     drop = view.look_at[2] * view.rows_per_mm_up
     Y = Y + F32(drop / view.fine_per_mm / math.cos(view.tilt))
@@ -156,15 +152,19 @@ def light_bench(view: View, bench: Bench, lamp: Lamp) -> BenchLight:
     return BenchLight(_enlarge(fall, view), _enlarge(shine, view))
 
 
+def _cell(view: View) -> int:
+    """Fine pixels of a coarse cell: about one picture pixel, a power of two."""
+    return 1 if view.supersampling == 1 else 2
+
+
 def _sky(stage: Stage) -> tuple[Array, Array]:
     """Open share of the sky on the plastic and on the bench."""
-    step = stage.view.supersampling * 2
-    grid = _Coarse(stage.fields, step, REACH_MM, peak=False)
+    grid = _Coarse(stage.fields, _cell(stage.view) * 2, REACH_MM, peak=False)
     sky = openness(grid.height, grid.px_per_mm)
     return grid.at_pixels(sky, stage), grid.on_bench(sky, stage)
 
 
-def _lamp_share(stage: Stage, lamp: Lamp) -> tuple[Array, Array]:
+def _lamp_share(stage: Stage, lamp: Lamp, coarse: int) -> tuple[Array, Array]:
     """Unshadowed share of a lamp on the plastic and on the bench."""
     half = math.atan(0.5 * lamp.depth_mm / lamp.distance_mm)
     elevation = math.radians(lamp.elevation_deg)
@@ -172,7 +172,7 @@ def _lamp_share(stage: Stage, lamp: Lamp) -> tuple[Array, Array]:
     spread = math.atan(0.35 * lamp.width_mm / lamp.distance_mm)
     tallest = float(stage.fields.height.max()) if stage.fields.height.size else 0.0
     reach = tallest / math.tan(low) + 1
-    grid = _Coarse(stage.fields, stage.view.supersampling, reach, peak=True)
+    grid = _Coarse(stage.fields, _cell(stage.view) * coarse, reach, peak=True)
     seen = lamp_visibility(
         grid.height, grid.px_per_mm, math.radians(lamp.azimuth_deg), low, high, spread
     )
@@ -181,12 +181,11 @@ def _lamp_share(stage: Stage, lamp: Lamp) -> tuple[Array, Array]:
 
 @dataclass
 class Scene:
-    """A stage under its standing lights; key lamps are added one at a time."""
+    """A stage under its standing lights: colours of the plastic and of the bench."""
 
     stage: Stage
     plastic: list[Array]
-    bench_fall: list[Array]
-    bench_shine: list[Array]
+    ground: list[Array]
 
 
 def _bench_light(stage: Stage, lamp: Lamp) -> BenchLight:
@@ -202,36 +201,41 @@ def standing_light(stage: Stage, lamps: tuple[Lamp, ...]) -> Scene:
     plastic = lit_by_room(stage.surface, stage.facets, room, sky)
     _, _, _, _, rz = _bench_geometry(stage.view)
     glow, _ = mirrored_room(room, rz, np.full_like(rz, stage.bench.alpha))
-    glow_map = stage.part_of_picture(_enlarge(glow, stage.view))
-    glow_map = glow_map * (F32(0.25) + F32(0.75) * bench_sky)
-    fall = [bench_sky * F32(room.fill * room.tone[c]) for c in range(3)]
-    shine = [glow_map * F32(BENCH_SPECULAR * room.tone[c]) for c in range(3)]
-    scene = Scene(stage, plastic, fall, shine)
+    glow *= F32(BENCH_SPECULAR)
+    shine = stage.part_of_picture(_enlarge(glow, stage.view))
+    shine = shine * (F32(0.25) + F32(0.75) * bench_sky)
+    ground = []
+    for c in range(3):
+        light = stage.part_of_picture(stage.bench.albedo[c]) * bench_sky
+        light *= F32(room.fill)
+        light += shine
+        light *= F32(room.tone[c])
+        ground.append(light)
+    scene = Scene(stage, plastic, ground)
     for lamp in lamps:
-        _add(scene, lamp)
+        _add(scene, lamp, coarse=2)
     return scene
 
 
-def _add(scene: Scene, lamp: Lamp) -> None:
+def _add(scene: Scene, lamp: Lamp, *, coarse: int = 1) -> None:
     stage = scene.stage
-    seen, bench_seen = _lamp_share(stage, lamp)
+    seen, bench_seen = _lamp_share(stage, lamp, coarse)
     add_lamp(scene.plastic, stage.surface, stage.facets, lamp, seen)
     light = _bench_light(stage, lamp)
     fall = stage.part_of_picture(light.falling) * bench_seen
-    shine = stage.part_of_picture(light.mirrored) * (F32(0.12) + F32(0.88) * bench_seen)
+    bench_seen *= F32(0.88)
+    bench_seen += F32(0.12)
+    bench_seen *= stage.part_of_picture(light.mirrored)
     for c in range(3):
-        scene.bench_fall[c] += fall * F32(lamp.colour[c])
-        scene.bench_shine[c] += shine * F32(lamp.colour[c])
+        lit = stage.part_of_picture(stage.bench.albedo[c]) * fall
+        lit += bench_seen
+        lit *= F32(lamp.colour[c])
+        scene.ground[c] += lit
 
 
 def photograph(scene: Scene, key: Lamp, camera: Camera) -> Image.Image:
-    """Add the key lamp and take the picture."""
-    lit = Scene(
-        scene.stage,
-        [a.copy() for a in scene.plastic],
-        [a.copy() for a in scene.bench_fall],
-        [a.copy() for a in scene.bench_shine],
-    )
+    """Add the key lamp and take the picture; the scene stays as it was."""
+    lit = Scene(scene.stage, [a.copy() for a in scene.plastic], [a.copy() for a in scene.ground])
     _add(lit, key)
     view = scene.stage.view
     return expose(_compose(lit), camera, view.width, view.height, scene.stage.frame)
@@ -241,36 +245,47 @@ def _compose(scene: Scene) -> list[Array]:
     """Lay the plastic over the bench at picture resolution."""
     stage = scene.stage
     view, surface = stage.view, stage.surface
-    s = view.supersampling
-    screen = surface.window
-    cover = np.zeros(screen.shape, F32)
-    cover.ravel()[surface.pixel] = surface.cover
-    place = (
-        slice(screen.row0 // s - stage.frame.row0, screen.row1 // s - stage.frame.row0),
-        slice(screen.col0 // s - stage.frame.col0, screen.col1 // s - stage.frame.col0),
-    )
-    shown = _shrink(_blend_rims(cover, surface.rim), s)
-    light: list[Array] = []
+    window = view.to_frame(surface.window)
+    place = window.slices_in(stage.frame)
+    share = view.supersampling
+    bare = 1 - shrink(_plate(surface, surface.cover), share)
     for c in range(3):
-        albedo = stage.part_of_picture(stage.bench.albedo[..., c])
-        ground = albedo * scene.bench_fall[c] + scene.bench_shine[c]
-        plate = np.zeros(screen.shape, F32)
-        plate.ravel()[surface.pixel] = np.minimum(scene.plastic[c], F32(3.5)) * surface.cover
-        ground[place] *= 1 - shown
-        ground[place] += _shrink(_blend_rims(plate, surface.rim), s)
-        light.append(ground)
-    return light
+        colour = np.minimum(scene.plastic[c], F32(3.5))
+        colour *= surface.cover
+        patch = scene.ground[c][place]
+        patch *= bare
+        patch += shrink(_plate(surface, colour), share)
+    return scene.ground
 
 
-def _blend_rims(plate: Array, rim: Array) -> Array:
-    plate[:-1] += (plate[1:] - plate[:-1]) * rim[:-1]
+def _plate(surface: Surface, values: Array) -> Array:
+    """Spread flat values over the surface's window and soften its silhouettes."""
+    plate = np.zeros(surface.window.shape, F32)
+    flat = plate.ravel()
+    flat[surface.pixel] = values
+    edge, share = surface.rim
+    below = flat.take(edge + plate.shape[1])
+    above = flat.take(edge)
+    flat[edge] = above + (below - above) * share
     return plate
 
 
-def _shrink(plate: Array, step: int) -> Array:
-    if step == 1:
+def shrink(plate: Array, share: float) -> Array:
+    """Average fine pixels into picture pixels (1, 1.5 or 2 fine pixels each way)."""
+    if share == 1:
         return plate
-    if step == 2:
-        pairs = plate[0::2] + plate[1::2]
-        return (pairs[:, 0::2] + pairs[:, 1::2]) * F32(0.25)
-    return pooled(plate, step, peak=False)
+    if share == 1.5:
+        rows = np.empty((plate.shape[0] // 3 * 2, plate.shape[1]), F32)
+        _three_to_two(plate, rows)
+        out = np.empty((rows.shape[0], rows.shape[1] // 3 * 2), F32)
+        _three_to_two(rows.T, out.T)
+        return out
+    return pooled(plate, int(share), peak=False)
+
+
+def _three_to_two(plate: Array, out: Array) -> None:
+    half = plate[1::3] * F32(1 / 3)
+    np.multiply(plate[0::3], F32(2 / 3), out=out[0::2])
+    np.multiply(plate[2::3], F32(2 / 3), out=out[1::2])
+    out[0::2] += half
+    out[1::2] += half

@@ -1,6 +1,6 @@
 """The resins of the plant's parts: colour, and the finish moulded into them."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -15,7 +15,7 @@ class Resin:
     colour: Rgb
     alpha: float = 0.38
     grain: float = 1.0
-    texture: Texture = Texture()
+    texture: Texture = field(default_factory=Texture)
 
 
 _SATIN = Texture(slope=0.055, cavity=0.05)
@@ -56,6 +56,11 @@ def shifted(rgb: Rgb, dL: float, da: float, db: float) -> Rgb:
     """Linear light moved by a CIELAB difference."""
     L, a, b = to_lab(rgb)
     return from_lab((L + dL, a + da, b + db))
+
+
+def ink_for(resin: Resin) -> Rgb:
+    """Printing ink that shows on a resin: dark on light, light on dark."""
+    return (0.22, 0.23, 0.24) if sum(resin.colour) > 1.3 else (0.80, 0.81, 0.80)
 
 
 def lot_colour(resin: Resin, rng: np.random.Generator) -> Rgb:

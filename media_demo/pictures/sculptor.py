@@ -5,7 +5,7 @@ import math
 import numpy as np
 
 from media_demo.pictures.arrays import F32, Array, Rgb, smoothstep
-from media_demo.pictures.fields import Fields
+from media_demo.pictures.fields import Block, Fields
 from media_demo.pictures.lettering import letter_mask
 from media_demo.pictures.noise import band_tile, crop
 from media_demo.pictures.shapes import Bar, Bounds, Box, Disc, Rim, Shape
@@ -32,9 +32,10 @@ def parted_wall(distance: Array, top: float, parting: float, step: float, draft:
 class Sculptor:
     """Adds features to fields. Lengths in mm, part coordinates."""
 
-    def __init__(self, fields: Fields, rng: np.random.Generator) -> None:
+    def __init__(self, fields: Fields, rng: np.random.Generator, ink: Rgb) -> None:
         self.fields = fields
         self.rng = rng
+        self.ink = ink
 
     def solid(
         self,
@@ -60,7 +61,7 @@ class Sculptor:
         np.maximum(f.height[b], h, out=f.height[b])
         np.maximum(f.solid[b], f.cover(d - F32(draft + step)), out=f.solid[b])
 
-    def _dome(self, box: Bounds, b: tuple[slice, slice], crown: float) -> Array:
+    def _dome(self, box: Bounds, b: Block, crown: float) -> Array:
         f = self.fields
         x = (f.u[b] - F32((box.u0 + box.u1) / 2)) * F32(2 / (box.u1 - box.u0))
         y = (f.v[b] - F32((box.v0 + box.v1) / 2)) * F32(2 / (box.v1 - box.v0))
@@ -125,9 +126,12 @@ class Sculptor:
         depth = np.clip(0.5 - d * F32(1 / wall), 0, 1)
         f.height[b] += np.minimum(F32(floor) - f.height[b], 0) * depth
 
-    def gusset(self, u0: float, v0: float, u1: float, v1: float, tall: float, low: float) -> None:
-        """Raise a sloping web from height ``tall`` at the first end to ``low``."""
+    def gusset(
+        self, start: tuple[float, float], end: tuple[float, float], tall: float, low: float
+    ) -> None:
+        """Raise a sloping web from height ``tall`` at its start to ``low`` at its end."""
         f = self.fields
+        (u0, v0), (u1, v1) = start, end
         shape = Bar(u0, v0, u1, v1, 0.5)
         b = f.block(shape.bounds, 1.5)
         d = f.distance(shape, b)
@@ -180,26 +184,25 @@ class Sculptor:
     ) -> None:
         """Moulded lettering that reads the right way round on either hand."""
         f = self.fields
-        mask, b = letter_mask(f, words, u, v, cap_mm, angle)
+        mask, b = letter_mask(f, words, (u, v), cap_mm, angle)
         f.height[b] += F32(relief) * smoothstep(0.25, 0.75, mask)
 
     def print_text(
-        self, words: str, u: float, v: float, cap_mm: float, colour: Rgb, *, angle: float = 0.0
+        self, words: str, u: float, v: float, cap_mm: float, *, angle: float = 0.0
     ) -> None:
         """Printed lettering."""
-        f = self.fields
-        mask, b = letter_mask(f, words, u, v, cap_mm, angle)
-        self._ink(b, smoothstep(0.35, 0.65, mask), colour)
+        mask, b = letter_mask(self.fields, words, (u, v), cap_mm, angle)
+        self._ink(b, smoothstep(0.35, 0.65, mask))
 
-    def print_shape(self, shape: Shape, colour: Rgb) -> None:
+    def print_shape(self, shape: Shape) -> None:
         """A printed mark."""
         f = self.fields
         b = f.block(shape.bounds, 0.3)
-        self._ink(b, f.cover(f.distance(shape, b)), colour)
+        self._ink(b, f.cover(f.distance(shape, b)))
 
-    def _ink(self, b: tuple[slice, slice], weight: Array, colour: Rgb) -> None:
+    def _ink(self, b: Block, weight: Array) -> None:
         f = self.fields
-        f.tint(b, weight * F32(0.94), colour)
+        f.tint(b, weight * F32(0.94), self.ink)
         f.alpha[b] += (F32(0.3) - f.alpha[b]) * weight * F32(0.7)
         f.grain[b] *= 1 - F32(0.35) * weight
 
@@ -220,9 +223,27 @@ class Sculptor:
         b = f.block(shape.bounds, 0.6)
         f.height[b] += F32(relief) * smoothstep(0.15, -0.15, f.distance(shape, b))
 
-    def frame(self, shape: Box, *, outer: float, top: float) -> None:
-        """Raise a frame around a box-shaped opening."""
-        self.ring(
-            Box(shape.cu, shape.cv, shape.half_u + outer, shape.half_v + outer, shape.radius),
-            top,
-        )
+    def stamp(self, lines: tuple[str, ...], u: float, v: float, cap_mm: float = 3.2) -> None:
+        """Moulded lines of text, one below the other (material, tool, cavity)."""
+        for i, words in enumerate(lines):
+            self.text(words, u, v - i * cap_mm * 1.7, cap_mm)
+
+    def clip(self, u: float, v: float, angle: float, top: float, *, width: float = 6.0) -> None:
+        """A snap clip: a post with a hook that points along ``angle``."""
+        c, s = math.cos(math.radians(angle)), math.sin(math.radians(angle))
+        self.solid(Box(u, v, 1.1, width / 2, 0.4, angle), top, fillet=0.3, draft=0.4)
+        lip = Box(u + 1.3 * c, v + 1.3 * s, 0.9, width / 2, 0.3, angle)
+        self.solid(lip, top - 0.8, fillet=0.6, draft=0.3)
+
+    def insert(self, u: float, v: float, radius: float, top: float, *, bore: float = 0.5) -> None:
+        """A metal insert: a disc with a bore (share of its radius)."""
+        f = self.fields
+        shape = Disc(u, v, radius)
+        self.solid(shape, top, fillet=0.25, draft=0.2)
+        b = f.block(shape.bounds, 0.3)
+        d = f.distance(shape, b)
+        ring = smoothstep(0.1, -0.1, d)
+        f.metallic(b, ring)
+        f.alpha[b] += (F32(0.24) - f.alpha[b]) * ring
+        f.grain[b] *= 1 - F32(0.8) * ring
+        self.well(Disc(u, v, radius * bore), top - 3.0, wall=0.25)

@@ -15,10 +15,16 @@ def pooled(height: Array, step: int, *, peak: bool) -> Array:
     """Heights on a coarse grid: the highest (for shadows) or the mean of each cell."""
     rows, cols = height.shape[0] // step, height.shape[1] // step
     cells = height[: rows * step, : cols * step].reshape(rows, step, cols, step)
-    if peak:
-        highest: Array = cells.max(axis=1).max(axis=2)
-        return highest
-    return np.asarray(cells.mean(axis=(1, 3)), F32)
+    join = np.maximum if peak else np.add
+    out = cells[:, 0].copy()
+    for i in range(1, step):
+        join(out, cells[:, i], out=out)
+    found: Array = out[:, :, 0].copy()
+    for i in range(1, step):
+        join(found, out[:, :, i], out=found)
+    if not peak:
+        found *= F32(1 / step**2)
+    return found
 
 
 def openness(height: Array, px_per_mm: float) -> Array:
@@ -44,13 +50,17 @@ def openness(height: Array, px_per_mm: float) -> Array:
 def lamp_visibility(
     height: Array, px_per_mm: float, azimuth: float, low: float, high: float, spread: float
 ) -> Array:
-    """Share of a lamp (elevations low..high, radians) each cell of a coarse grid sees."""
+    """Share of a lamp (elevations low..high, radians) each cell of a coarse grid sees.
+
+    The share falls with the slope of the horizon between the lamp's two edges.
+    """
     tallest = float(height.max()) if height.size else 0.0
     far = max(tallest / math.tan(low) * px_per_mm, 1.0)
     pad = math.ceil(far) + 3
     around = np.pad(height, pad, mode="edge")
     rows, cols = height.shape
     seen = np.zeros_like(height)
+    steep = math.tan(high)
     for turn in (-spread, 0.0, spread):
         dx, dy = math.cos(azimuth + turn), -math.sin(azimuth + turn)
         slope = np.zeros_like(height)
@@ -61,6 +71,9 @@ def lamp_visibility(
             rise *= F32(px_per_mm / max(math.hypot(ox, oy), 1e-3))
             np.maximum(slope, rise, out=slope)
             k = max(k + 1, k * 1.22)
-        seen += np.clip((F32(high) - np.arctan(slope)) * F32(1 / (high - low)), 0, 1)
+        slope -= F32(steep)
+        slope *= F32(1 / (math.tan(low) - steep))
+        np.clip(slope, 0, 1, out=slope)
+        seen += slope
     found: Array = ndimage.gaussian_filter(seen * F32(1 / 3), 1.0)
     return found

@@ -82,7 +82,7 @@ class View:
     tilt_deg: float
     pose: Pose
     look_at: tuple[float, float, float] = (0.0, 0.0, 0.0)
-    supersampling: int = 2
+    supersampling: float = 1.5
     keystone: float = 3.5e-4
     distance_mm: float = 780.0
 
@@ -92,11 +92,26 @@ class View:
 
     @property
     def fine_width(self) -> int:
-        return self.width * self.supersampling
+        return int(self.width * self.supersampling)
 
     @property
     def fine_height(self) -> int:
-        return self.height * self.supersampling
+        return int(self.height * self.supersampling)
+
+    @property
+    def alignment(self) -> int:
+        """Fine pixels that windows are multiples of: whole picture pixels, whole cells."""
+        return 12 if self.supersampling == 1.5 else int(4 * self.supersampling)
+
+    def to_fine_window(self, frame: Window) -> Window:
+        """A window of picture pixels in fine pixels."""
+        s = self.supersampling
+        return Window(*(int(n * s) for n in (frame.row0, frame.row1, frame.col0, frame.col1)))
+
+    def to_frame(self, window: Window) -> Window:
+        """An aligned window of fine pixels in picture pixels."""
+        s = self.supersampling
+        return Window(*(int(n / s) for n in (window.row0, window.row1, window.col0, window.col1)))
 
     @property
     def fine_per_mm(self) -> float:

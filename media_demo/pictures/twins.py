@@ -1,0 +1,92 @@
+"""A marked picture beside its clean twin: where they differ, and how plainly."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from PIL import Image
+
+from media_demo.pictures.arrays import BoolArray
+from media_demo.pictures.camera import Camera
+from media_demo.pictures.fields import Fields
+from media_demo.pictures.lamps import Lamp
+from media_demo.pictures.marks import Mark
+from media_demo.pictures.regions import outlines
+from media_demo.pictures.renderer import Scene, Stage, photograph, shrink
+from media_demo.pictures.truth import Look, changed, difference, luminance, visibility
+from media_demo.pictures.view import Window
+
+
+@dataclass(frozen=True)
+class Shots:
+    """The frames of one view with the lamps and camera that made them."""
+
+    frames: tuple[Image.Image, ...]
+    keys: list[Lamp]
+    camera: Camera
+
+
+def frame_around(clean: Fields, marked: Fields) -> Window:
+    """The part of the picture a mark can have changed, in picture pixels."""
+    view = clean.view
+    windows = marked.touched
+    touched = Window(
+        min(w.row0 for w in windows),
+        max(w.row1 for w in windows),
+        min(w.col0 for w in windows),
+        max(w.col1 for w in windows),
+    )
+    tallest = max(float(clean.height.max()), float(marked.height.max()))
+    up = round((tallest - view.look_at[2]) * view.rows_per_mm_up)
+    down = round(view.look_at[2] * view.rows_per_mm_up)
+    grown = touched.grown(round(14 * view.supersampling))
+    screen = Window(grown.row0 - up, grown.row1 + down, grown.col0, grown.col1)
+    whole = Window(0, view.height, 0, view.width)
+    return view.to_frame(screen.aligned(view.alignment)).clipped(whole)
+
+
+def ground_around(clean: Fields, frame: Window) -> Window:
+    """The ground a frame shows, with what may cast a shadow into it."""
+    view = clean.view
+    fine = view.to_fine_window(frame)
+    up = round(float(clean.height.max()) * view.rows_per_mm_up) + 4
+    down = round(view.look_at[2] * view.rows_per_mm_up)
+    reach = round(6 * view.fine_per_mm)
+    window = Window(
+        fine.row0 - reach - down, fine.row1 + up + reach, fine.col0 - reach, fine.col1 + reach
+    )
+    return window.aligned(view.alignment)
+
+
+def look(mark: Mark, stage: Stage, twin: Scene, shots: Shots) -> Look:
+    """Compare the frames with the clean twin, which covers the mark's frame only."""
+    view, frame = stage.view, twin.stage.frame
+    scale = view.local_px_per_mm(mark.u, mark.v, mark.height)
+    made = mask_in_picture(mark, stage, frame)
+    region = made.copy()
+    best, best_frame = 0.0, 0
+    box = (frame.col0, frame.row0, frame.col1, frame.row1)
+    for i, key in enumerate(shots.keys):
+        clean = luminance(photograph(twin, key, shots.camera))
+        diff = difference(luminance(shots.frames[i].crop(box)), clean)
+        region |= changed(diff)
+        index = visibility(diff, clean, made | changed(diff))
+        if index > best:
+            best, best_frame = index, i
+    polygons = outlines(region, x0=frame.col0, y0=frame.row0)
+    return Look(polygons, scale, best, best_frame)
+
+
+def mask_in_picture(mark: Mark, stage: Stage, frame: Window) -> BoolArray:
+    """The mark's own geometry carried through the projection, over a frame."""
+    view, surface, ground = stage.view, stage.surface, stage.fields.window
+    whole = np.zeros(ground.shape, np.bool_)
+    whole[mark.block] = mark.mask
+    rows = np.clip(surface.hit_row, 0, whole.shape[0] - 1)
+    cols = np.arange(surface.window.shape[1]) + (surface.window.col0 - ground.col0)
+    seen = whole.ravel().take(rows * whole.shape[1] + cols)
+    share = shrink(seen.astype(np.float32), view.supersampling)
+    out = np.zeros(frame.shape, np.bool_)
+    place = view.to_frame(surface.window)
+    inner = place.clipped(frame)
+    out[inner.slices_in(frame)] = share[inner.slices_in(place)] > 0.25
+    return out
