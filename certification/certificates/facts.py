@@ -38,7 +38,17 @@ MEETS = (VisionCheck.Result.MEETS, VisionCheck.Result.MEETS_WITH_GLASSES)
 
 def rules_in_force(day: dt.date) -> Rules:
     """Return the plant's published rules of that day, or the defaults before any. One query."""
-    row = models.ValidityRules.objects.filter(day__lte=day).order_by("revision").last()
+    return rules_of(published_rules(day))
+
+
+def published_rules(day: dt.date) -> models.ValidityRules | None:
+    """Return the revision of the rules in force that day, or None before any. One query."""
+    rows = models.ValidityRules.objects.filter(day__lte=day).select_related("published_by")
+    return rows.order_by("revision").last()
+
+
+def rules_of(row: models.ValidityRules | None) -> Rules:
+    """Return a revision's numbers, or the defaults without one."""
     if row is None:
         return Rules()
     return Rules(revision=str(row.revision), **row.parameters)
@@ -54,17 +64,20 @@ def job_facts(jobs: Iterable[Job]) -> dict[UUID, JobFacts]:
 
 def _job_facts(job: Job) -> JobFacts:
     sheets = sorted(job.work_instructions.all(), key=lambda sheet: sheet.day)
-    newest = sheets[-1] if sheets else None
     return JobFacts(
         number=job.number,
         job_group=job.group.code,
-        needs={slug: LEVELS[level] for slug, level in (newest.needs if newest else {}).items()},
         critical_job=job.critical_job,
         needs_colour_vision=job.needs_colour_vision,
         cautions=tuple(caution.code for caution in job.cautions.all()),
         needs_authorisation=tuple(job.needs_authorisation),
         revisions=tuple(
-            standing_facts.Revision(sheet.revision, sheet.day, sheet.replaces_with_check)
+            standing_facts.Revision(
+                code=sheet.revision,
+                day=sheet.day,
+                needs_check=sheet.replaces_with_check,
+                needs={slug: LEVELS[level] for slug, level in sheet.needs.items()},
+            )
             for sheet in sheets
         ),
         alerts=tuple(

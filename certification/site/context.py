@@ -52,9 +52,7 @@ def page(request: HttpRequest) -> dict[str, Any]:
     for name in names:
         if may_open(name, roles, on_floor=on_floor):
             with suppress(NoReverseMatch):
-                rooms.append(
-                    Room(str(ROOM_NAMES[name]), reverse(name), _is_current(request, name))
-                )
+                rooms.append(Room(str(ROOM_NAMES[name]), reverse(name), _is_current(request, name)))
     return {
         "rooms": rooms,
         "on_floor": on_floor,

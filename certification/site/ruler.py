@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from itertools import count, takewhile
 from math import floor, log10
 
-from django.utils.formats import number_format
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext, pgettext
+
+from certification.site.charts import plain
 
 EDGE = 20.0
 LINE_Y = 66.0
@@ -36,12 +37,6 @@ class Ruler:
     ceiling_word: str = ""
     top: float | None = None
     width: int = 520
-
-
-def number(value: float) -> str:
-    """Write a measurement in the reader's language without needless zeros."""
-    decimals = next((places for places in range(3) if abs(round(value, places) - value) < 1e-9), 2)
-    return number_format(value, decimals)
 
 
 def step_of(ruler: Ruler, top: float) -> float:
@@ -100,16 +95,16 @@ def draw(ruler: Ruler) -> SafeString:
 def describe(ruler: Ruler) -> str:
     """Say the ruler in words, as its text alternative."""
     unit = ruler.unit
-    said = [gettext("Limit %(limit)s %(unit)s") % {"limit": number(ruler.limit), "unit": unit}]
+    said = [gettext("Limit %(limit)s %(unit)s") % {"limit": plain(ruler.limit), "unit": unit}]
     if ruler.ceiling is not None:
-        said.append(f"{_ceiling_word(ruler)} {number(ruler.ceiling)} {unit}")
+        said.append(f"{_ceiling_word(ruler)} {plain(ruler.ceiling)} {unit}")
     if ruler.value is not None:
-        said.append(f"{_value_word(ruler)} {number(ruler.value)} {unit}")
+        said.append(f"{_value_word(ruler)} {plain(ruler.value)} {unit}")
         if ruler.low is not None and ruler.high is not None:
-            bounds = {"low": number(ruler.low), "high": number(ruler.high)}
+            bounds = {"low": plain(ruler.low), "high": plain(ruler.high)}
             said.append(gettext("interval %(low)s to %(high)s") % bounds)
         elif ruler.value > ruler.limit:
-            over = {"over": number(ruler.value - ruler.limit), "unit": unit}
+            over = {"over": plain(ruler.value - ruler.limit), "unit": unit}
             said.append(gettext("%(over)s %(unit)s over") % over)
     return ", ".join(said) + "."
 
@@ -149,7 +144,7 @@ def _numbers(ruler: Ruler, top: float, scale: float) -> str:
         EDGE + (mark + step / 2) * scale for mark in marks if mark + step / 2 <= top and step != 1
     ]
     last = len(marks) - 1
-    unit_fits = places[-1] + 5 * len(f"{number(marks[-1])} {ruler.unit}") < ruler.width
+    unit_fits = places[-1] + 5 * len(f"{plain(marks[-1])} {ruler.unit}") < ruler.width
     ticks = format_html_join(
         "",
         '<line class="tk" x1="{0}" x2="{0}" y1="{1}" y2="{2}"/>',
@@ -164,7 +159,7 @@ def _numbers(ruler: Ruler, top: float, scale: float) -> str:
                 f"{x:.1f}" if place < last or unit_fits else ruler.width,
                 LINE_Y + 27,
                 "middle" if place < last or unit_fits else "end",
-                f"{number(mark)} {ruler.unit}" if place == last else number(mark),
+                f"{plain(mark)} {ruler.unit}" if place == last else plain(mark),
             )
             for place, (x, mark) in enumerate(zip(places, marks, strict=True))
         ),
@@ -174,7 +169,7 @@ def _numbers(ruler: Ruler, top: float, scale: float) -> str:
 
 def _limit(ruler: Ruler, x: float, busy: list[float]) -> str:
     word = ruler.limit_word or pgettext("ruler", "limit")
-    text = f"{word} {number(ruler.limit)} {ruler.unit}"
+    text = f"{word} {plain(ruler.limit)} {ruler.unit}"
     # about 8 px for each character: the words stand left of the tick where they fit and cross
     # neither triangle nor upper tick, else right of it
     room = 8 * len(text) + 6
@@ -202,7 +197,7 @@ def _ceiling(ruler: Ruler, x: float, limit: float) -> str:
         if ruler.ceiling is not None and ruler.limit > ruler.ceiling
         else ""
     )
-    text = f"{_ceiling_word(ruler)} {number(ruler.ceiling or 0)} {ruler.unit}"
+    text = f"{_ceiling_word(ruler)} {plain(ruler.ceiling or 0)} {ruler.unit}"
     anchor, shift = ("end", -6) if x + 8 * len(text) > ruler.width else ("start", 6)
     return format_html(
         '{}<line class="tk" x1="{}" x2="{}" y1="{}" y2="{}"/>'
@@ -220,7 +215,7 @@ def _ceiling(ruler: Ruler, x: float, limit: float) -> str:
 
 
 def _part(ruler: Ruler, x: float) -> str:
-    text = f"{_value_word(ruler)} {number(ruler.value or 0)}"
+    text = f"{_value_word(ruler)} {plain(ruler.value or 0)}"
     half = 4.6 * len(text)
     centre = min(max(x, half), ruler.width - half)
     return format_html(
@@ -236,9 +231,9 @@ def _part(ruler: Ruler, x: float) -> str:
 
 def _own(ruler: Ruler, low: float, x: float, high: float) -> str:
     y = LINE_Y + 48
-    bounds = {"low": number(ruler.low or 0), "high": number(ruler.high or 0)}
+    bounds = {"low": plain(ruler.low or 0), "high": plain(ruler.high or 0)}
     interval = gettext("(%(low)s to %(high)s)") % bounds
-    text = f"{_value_word(ruler)} {number(ruler.value or 0)} {interval}"
+    text = f"{_value_word(ruler)} {plain(ruler.value or 0)} {interval}"
     room = 8.6 * len(text)
     anchor, place = ("end", low - 10) if low - 10 > room else ("start", high + 10)
     if anchor == "start" and high + 10 + room > ruler.width:

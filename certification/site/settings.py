@@ -168,6 +168,9 @@ DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
 RECORD_KEY_FILE = env.text("RECORD_KEY_FILE", str(DATA_DIR / "record-key.pem"))
 RECORD_MAY_BE_FLUSHED = UNDER_TEST
 
+# The matrix lies below staffing, which keeps attendance; here the two are wired together.
+MATRIX_ABSENCES = "certification.staffing.selectors.absences_at"
+
 CRISPY_ALLOWED_TEMPLATE_PACKS = "bootstrap5"
 CRISPY_TEMPLATE_PACK = "bootstrap5"
 

@@ -3,8 +3,13 @@
 from django.urls import include, path
 from django.views.i18n import set_language
 
+from certification.site.api import api
+
 urlpatterns = [
     path("", include("certification.site.pages")),
     path("", include("training.people.urls")),
+    path("", include("certification.matrix.urls")),
+    path("", include("certification.staffing.urls")),
+    path("api/", api.urls),
     path("language/", set_language, name="set_language"),
 ]

@@ -3,10 +3,9 @@
 from dataclasses import dataclass, field
 from typing import Any
 
-from training.floor.limits import parse_line
-
 from media_demo.plant.calendar import Calendar
 from media_demo.plant.read import documents, rows
+from training.floor.limits import parse_line
 from training.floor.models import (
     Alert,
     Caution,
@@ -27,6 +26,34 @@ from training.floor.models import (
 from training.people.models import Person
 
 GENERAL_SINCE = -400
+SHORT_NAMES = {
+    "short-shot": ("Short shot", "Pieza incompleta"),
+    "flash": ("Flash", "Rebaba"),
+    "weld-line": ("Weld line", "Línea de unión"),
+    "flow-line": ("Flow line", "Línea de flujo"),
+    "gloss": ("Gloss", "Brillo"),
+    "drag-mark": ("Drag mark", "Marca de arrastre"),
+    "gate-vestige": ("Gate vestige", "Vestigio de colada"),
+    "sink": ("Sink", "Rechupe"),
+    "splay": ("Splay", "Ráfagas"),
+    "burn": ("Burn", "Quemadura"),
+    "black-specks": ("Black specks", "Puntos negros"),
+    "colour-shift": ("Colour", "Tono"),
+    "warp": ("Warp", "Alabeo"),
+    "ejector-mark": ("Ejector mark", "Marca de expulsor"),
+    "scuff": ("Scuff", "Rayón"),
+    "jetting": ("Jetting", "Chorro"),
+    "void-bubble": ("Void", "Burbuja"),
+    "delamination": ("Delamination", "Delaminación"),
+    "stress-whitening": ("Whitening", "Blanqueo"),
+    "crack": ("Crack", "Grieta"),
+    "mismatch": ("Step", "Escalón"),
+    "grease-oil": ("Grease or oil", "Grasa o aceite"),
+    "insert": ("Insert", "Inserto"),
+    "mixed-hands": ("Mixed hands", "Izquierda y derecha"),
+    "wrong-label": ("Label", "Etiqueta"),
+    "wrong-pack": ("Packing", "Empaque"),
+}
 
 
 @dataclass
@@ -74,6 +101,7 @@ def _load_families(calendar: Calendar, floor: Floor) -> None:
         floor.families[item["slug"]] = Family.objects.create(
             slug=item["slug"],
             name=_both(item["name"], item["es"]),
+            short_name=_both(*SHORT_NAMES[item["slug"]]),
             group=groups[item["group"]],
             position=position,
             judged_by=item["judged_by"],
