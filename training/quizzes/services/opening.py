@@ -43,6 +43,7 @@ def open_qualification(
     kind: str = Kind.QUALIFICATION,
     own_jobs: Collection[uuid.UUID] | None = None,
     pictured_only: bool | None = None,
+    limits_of: dt.date | None = None,
     seed: str | None = None,
     number: str | None = None,
 ) -> Sitting:
@@ -50,7 +51,7 @@ def open_qualification(
 
     `critical` are those of the families examined at critical level. `signature_method` says how the
     invigilator's secret was confirmed. Without `pictured_only` the plan says whether specimens must
-    have pictures. Without `seed` and `number` new ones are made.
+    have pictures; without `limits_of` the limits in force on the day decide. Without `seed` and `number` new ones are made.
     """
     day = timezone.localdate(moment)
     rules = read_rules(plan.form, plan.parameters)
@@ -61,6 +62,7 @@ def open_qualification(
         day=day,
         own_jobs=own_jobs,
         pictured_only=rules.pictured if pictured_only is None else pictured_only,
+        limits_of=limits_of,
     )
     # One after the other from here on, so that numbers follow each other.
     ChainHead.objects.select_for_update().filter(name=PLANT).first()
