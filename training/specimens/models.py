@@ -2,6 +2,7 @@
 
 import datetime as dt
 import uuid
+from decimal import Decimal
 
 from django.conf import settings
 from django.db import models
@@ -41,11 +42,13 @@ class SpecimenQuerySet(models.QuerySet["Specimen"]):
     def with_sheet(self, day: dt.date) -> "SpecimenQuerySet":
         """Add `sheet_id`, the job's work instruction in force on the day, and its `sheet_revision`."""
         in_force = WorkInstruction.objects.filter(job=OuterRef("job"), day__lte=day)
-        newest = in_force.order_by("-day", "-revision")
-        return self.annotate(
-            sheet_id=Subquery(newest.values("id")[:1]),
-            sheet_revision=Subquery(newest.values("revision")[:1]),
-        )
+        newest = in_force.newest_first()
+        # As a mapping, because the model names these columns itself.
+        columns = {
+            "sheet_id": Subquery(newest.values("id")[:1]),
+            "sheet_revision": Subquery(newest.values("revision")[:1]),
+        }
+        return self.annotate(**columns)
 
     def with_decision(self, day: dt.date) -> "SpecimenQuerySet":
         """Add what counts on the day: `decision_id`, `decided`, `decided_clear`, `decided_ratio`.
@@ -66,12 +69,13 @@ class SpecimenQuerySet(models.QuerySet["Specimen"]):
             )
             .order_by("-recorded_at", "-position")
         )
-        return self.with_sheet(day).annotate(
-            decision_id=Subquery(newest.values("id")[:1]),
-            decided=Subquery(newest.values("decision")[:1]),
-            decided_clear=Subquery(newest.values("clear")[:1]),
-            decided_ratio=Subquery(newest.values("severity_ratio")[:1]),
-        )
+        columns = {
+            "decision_id": Subquery(newest.values("id")[:1]),
+            "decided": Subquery(newest.values("decision")[:1]),
+            "decided_clear": Subquery(newest.values("clear")[:1]),
+            "decided_ratio": Subquery(newest.values("severity_ratio")[:1]),
+        }
+        return self.with_sheet(day).annotate(**columns)
 
     def with_picture(self) -> "SpecimenQuerySet":
         return self.filter(Exists(Frame.objects.filter(view__specimen=OuterRef("pk"))))
@@ -111,6 +115,14 @@ class Specimen(models.Model):
     answer_shown_at = models.DateTimeField(null=True, blank=True)
 
     objects = SpecimenQuerySet.as_manager()
+
+    # There after `with_sheet` and `with_decision`.
+    sheet_id: uuid.UUID | None
+    sheet_revision: str | None
+    decision_id: uuid.UUID | None
+    decided: str | None
+    decided_clear: bool | None
+    decided_ratio: Decimal | None
 
     class Meta:
         ordering = ["number"]

@@ -1,0 +1,70 @@
+"""Which pool a specimen is in, and whether it is used at all."""
+
+import datetime as dt
+from collections.abc import Collection
+from uuid import UUID
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from training.specimens.models import Pool, Specimen
+
+
+@transaction.atomic
+def move_pool(*, specimen: Specimen, pool: str) -> Specimen:
+    """Move a specimen to another pool.
+
+    From teaching there is no way back to the exam once somebody was shown its answer.
+
+    Raises
+    ------
+    ValidationError
+        If its answer was shown, or it is retired.
+    """
+    row = Specimen.objects.select_for_update().get(pk=specimen.pk)
+    if pool not in Pool.values:
+        raise ValidationError({"pool": _("There is no such pool.")})
+    if row.retired_day is not None:
+        raise ValidationError({"pool": _("The specimen is retired. Bring it back first.")})
+    if pool == Pool.EXAM and row.answer_shown_at is not None:
+        raise ValidationError(
+            {
+                "pool": _(
+                    "Its answer was shown on %(day)s: it can teach, but examine nobody any more."
+                )
+                % {"day": timezone.localdate(row.answer_shown_at).isoformat()}
+            }
+        )
+    row.pool = pool
+    row.save(update_fields=["pool"])
+    return row
+
+
+def mark_answer_shown(*, specimens: Collection[UUID], moment: dt.datetime) -> int:
+    """Note that somebody was told the answers of these specimens; return how many are new.
+
+    Lessons and practice call it when they show a specimen. Costs one query.
+    """
+    first_time = Specimen.objects.filter(pk__in=specimens, answer_shown_at=None)
+    return first_time.update(answer_shown_at=moment)
+
+
+@transaction.atomic
+def retire_specimen(*, specimen: Specimen, day: dt.date) -> Specimen:
+    """Draw a specimen no more from this day on; what was judged on it stands."""
+    row = Specimen.objects.select_for_update().get(pk=specimen.pk)
+    if row.retired_day is None:
+        row.retired_day = day
+        row.save(update_fields=["retired_day"])
+    return row
+
+
+@transaction.atomic
+def bring_back_specimen(*, specimen: Specimen) -> Specimen:
+    """Use a retired specimen again, in the pool it was in."""
+    row = Specimen.objects.select_for_update().get(pk=specimen.pk)
+    row.retired_day = None
+    row.save(update_fields=["retired_day"])
+    return row
