@@ -73,9 +73,48 @@ class Certificate(Fact):
 
     class Meta(Fact.Meta):
         indexes = [models.Index(fields=["person", "family", "expires_day"])]
+        constraints = [
+            *Fact.Meta.constraints,
+            models.UniqueConstraint(
+                fields=["sitting", "family"],
+                condition=models.Q(corrects=None),
+                name="one_certificate_per_sitting_and_family",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.family_id} {self.level} {self.expires_day}"
+
+
+class SittingDecision(Fact):
+    """What was decided about a passed sitting, by whom, and why where less was given than asked."""
+
+    class Outcome(models.TextChoices):
+        GRANTED = "granted", _("granted")
+        ORDINARY_ONLY = "ordinary_only", _("granted at ordinary level only")
+        NOT_GRANTED = "not_granted", _("not granted")
+
+    sitting = models.ForeignKey(Sitting, models.PROTECT, related_name="decisions")
+    outcome = models.CharField(max_length=14, choices=Outcome)
+    # The named decider, or the publisher of the rule where the rule grants by itself.
+    decided_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    by_rule = models.BooleanField(default=False)
+    reason = models.ForeignKey(
+        ErasableText, models.PROTECT, null=True, blank=True, related_name="+"
+    )
+
+    class Meta(Fact.Meta):
+        constraints = [
+            *Fact.Meta.constraints,
+            models.UniqueConstraint(
+                fields=["sitting"],
+                condition=models.Q(corrects=None),
+                name="one_decision_per_sitting",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.outcome
 
 
 class CertificateEvent(Fact):

@@ -259,6 +259,8 @@ class Rules:
     reading_grace_minutes: int = 15
     certificate_days: int = 365
     early_renewal_days: int = 30
+    # Whether a passed sitting is certified at ordinary level at once, without a named person.
+    ordinary_by_rule: bool = True
 
     def __post_init__(self) -> None:
         for name in self.__slots__:
