@@ -122,15 +122,12 @@ def whole(least: int, most: int) -> Reader:
 
 
 def measured(cell: Cell) -> str:
-    """A measured number as plain decimal text, from a point or a comma."""
-    number = _decimal(cell)
-    if number < 0:
-        raise CellError(_("A limit is not below zero."), _("Correct the number."))
-    return format(number.normalize(), "f")
+    """A measured number as plain decimal text, from a point or a comma; it may lie below nought."""
+    return format(_decimal(cell).normalize(), "f")
 
 
 def _decimal(cell: Cell) -> Decimal:
-    words = as_text(cell).replace(" ", "")
+    words = as_text(cell).replace(" ", "").replace("\N{MINUS SIGN}", "-")
     if isinstance(cell, bool) or not re.fullmatch(r"-?\d+([.,]\d+)?", words):
         raise CellError(
             _("This is not a number."),
