@@ -6,6 +6,7 @@ import uuid
 from decimal import Decimal
 from typing import Any
 
+from django.apps import apps
 from django.db import models
 
 from training.people.record.chain import append, erasable
@@ -42,6 +43,7 @@ def _one_of(model: type[models.Model], values: dict[str, Any]) -> None:
     """Keep to the rules of models that must have exactly one of several parents."""
     if model.__name__ == "View":
         values.pop("first_piece", None)
+        values["specimen"] = values.get("specimen") or make(apps.get_model("specimens.Specimen"), 1)
 
 
 def value_for(field: Any) -> Any:
