@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass
+from typing import Any
 
 import pytest
 from django.template import Context, Template
@@ -123,8 +124,8 @@ def test_errors_are_hatched_from_the_limit_on() -> None:
 
 
 def test_a_chart_of_a_mapping_has_all_kinds_of_layers() -> None:
-    span = {"x": [0, 1], "y": [0, 1]}
-    layers = [
+    span: dict[str, Any] = {"x": [0, 1], "y": [0, 1]}
+    layers: list[dict[str, Any]] = [
         {"kind": "line", **span, "word": "solid"},
         {"kind": "line", **span, "second": True, "word": "dashed"},
         {"kind": "steps", **span},

@@ -4,7 +4,7 @@
      data-post            where the answer goes
      data-look-seconds    how long the part must have been seen before an answer counts (2)
      data-accepted, data-rejected   the words of the undo strip
-   Inside it: one data-bench (bench.js), [data-answer="accept|reject"], [data-family="…"], [data-action="…"].
+   and the class booth-part. Inside it: one data-bench (bench.js) with the class booth-bench, [data-answer="accept|reject"], [data-family="…"], [data-action="…"].
    [data-judging] is what is seen while looking, [data-rejecting] what is seen after "reject"; without
    [data-rejecting] a reject is complete by itself. partials/undo.html and partials/sending.html stand outside it,
    so that the next part can take the booth's place while the last answer is still held: the next answer sends it.
@@ -23,7 +23,7 @@ class Booth {
     this.answer = {};
     this.bench = benches.find((bench) => root.contains(bench.root));
     this.keys = [...root.querySelectorAll("[data-answer]")];
-    this.rejecting = root.querySelector("[data-rejecting]");
+    this.rejecting = [...root.querySelectorAll("[data-rejecting]")];
     for (const key of this.keys) key.disabled = true;
     root.addEventListener("pane-ready", () => this.#open());
     if (!this.bench || this.bench.isReady) this.#open();
@@ -54,7 +54,7 @@ class Booth {
 
   #verdict(verdict) {
     this.answer = { verdict, seconds: ((performance.now() - this.seen) / 1000).toFixed(1) };
-    if (verdict === "reject" && this.rejecting) this.#stage(true);
+    if (verdict === "reject" && this.rejecting.length) this.#stage(true);
     else this.#complete();
   }
 
@@ -65,11 +65,19 @@ class Booth {
   }
 
   #stage(rejecting) {
-    if (this.rejecting) this.rejecting.hidden = !rejecting;
+    for (const part of this.rejecting) part.hidden = !rejecting;
     for (const part of this.root.querySelectorAll("[data-judging]")) part.hidden = rejecting;
-    const pane = this.bench?.lead.svg;
-    if (pane) pane.toggleAttribute("data-can-mark", rejecting);
-    if (rejecting) this.rejecting.querySelector("[tabindex]")?.focus();
+    this.root.classList.toggle("is-rejecting", rejecting);
+    this.#mark(rejecting);
+    if (rejecting) this.root.querySelector("[data-rejecting] [tabindex]")?.focus();
+  }
+
+  // The place is tapped on the part alone, as large as it can be; the first piece comes back afterwards.
+  #mark(rejecting) {
+    if (!this.bench) return;
+    this.bench.lead.svg.toggleAttribute("data-can-mark", rejecting);
+    if (rejecting) this.wasBeside = this.bench.beside;
+    this.bench.setBeside(rejecting ? false : this.wasBeside ?? this.bench.beside);
   }
 
   #complete() {
