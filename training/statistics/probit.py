@@ -13,10 +13,13 @@ from training.statistics.counts import right_of_answered
 from training.statistics.wording import Wording, gettext_noop
 
 MOST_ROUNDS = 200
-# Beyond 37 the normal distribution function leaves the range of a double.
-FARTHEST = 37.0
+# Beyond 25 the square of the normal distribution function leaves the range of a double.
+FARTHEST = 25.0
 # A curve steeper than this over the range of levels is a step: it has no finite slope.
 STEEPEST = 1e3
+# Information each answer leaves, and share of it apart from place, once a curve has run
+# away to a step.
+LEAST_INFORMATION, LEAST_APART = 1e-6, 1e-8
 
 
 @dataclass(frozen=True)
@@ -72,13 +75,34 @@ class _Curve(NamedTuple):
         negative = self.trials - self.positive
         return float((xlogy(self.positive, yes) + xlogy(negative, no)).sum())
 
-    def score_and_information(self, line: FloatArray) -> tuple[FloatArray, FloatArray]:
+    def score(self, line: FloatArray) -> FloatArray:
+        """Gradient of the log-likelihood."""
         yes, no, slope = self.shares(line)
-        design = np.column_stack([np.ones(self.level.size), self.level])
-        weight = slope / (yes * no)
-        score: FloatArray = design.T @ ((self.positive - self.trials * yes) * weight)
-        information: FloatArray = (design.T * (self.trials * slope * weight)) @ design
-        return score, information
+        pull = slope * (self.positive / yes - (self.trials - self.positive) / no)
+        gradient: FloatArray = self._design.T @ pull
+        return gradient
+
+    def information(self, line: FloatArray) -> FloatArray:
+        """Expected information."""
+        yes, no, slope = self.shares(line)
+        weight = self.trials * slope**2 / (yes * no)
+        return self._weighted(weight)
+
+    def curvature(self, line: FloatArray) -> FloatArray:
+        """Minus the second derivative of the log-likelihood: observed information."""
+        yes, no, slope = self.shares(line)
+        negative = self.trials - self.positive
+        z = line[0] + line[1] * self.level
+        bend = z * slope * (self.positive / yes - negative / no)
+        return self._weighted(bend + slope**2 * (self.positive / yes**2 + negative / no**2))
+
+    def _weighted(self, weight: FloatArray) -> FloatArray:
+        square: FloatArray = (self._design.T * weight) @ self._design
+        return square
+
+    @property
+    def _design(self) -> FloatArray:
+        return np.column_stack([np.ones(self.level.size), self.level])
 
 
 def probit_threshold(
@@ -116,8 +140,9 @@ def probit_threshold(
 
     Notes
     -----
-    Fisher scoring with halved steps; McCullagh and Nelder (1989, Generalized Linear
-    Models, chapters 2 and 4; from memory).
+    Newton's method with halved steps; McCullagh and Nelder (1989, Generalized Linear
+    Models, chapters 2 and 4; from memory). With a guess or lapse rate the likelihood
+    may have several tops; the highest of three climbs counts.
 
     Examples
     --------
@@ -138,9 +163,9 @@ def probit_threshold(
         return _nothing(reason)
     centre, scale = float(x.mean()), float(x.std())
     curve = _Curve((x - centre) / scale, hits, shown, low, high)
-    line = _climb(curve, _first_line(curve))
-    if line is None or abs(line[1]) * float(np.ptp(curve.level)) > STEEPEST:
-        return _nothing(Wording(gettext_noop("The answers split too cleanly: no finite spread.")))
+    line = _highest(curve)
+    if line is None:
+        return _nothing(Wording(gettext_noop("No curve of finite spread fits the answers best.")))
     if abs(line[1]) * float(np.ptp(curve.level)) < 1e-6:
         return _nothing(Wording(gettext_noop("The answers do not change with the level.")))
     return _describe(curve, line, centre, scale)
@@ -148,7 +173,7 @@ def probit_threshold(
 
 def _describe(curve: _Curve, line: FloatArray, centre: float, scale: float) -> ProbitFit:
     slope = float(line[1]) / scale
-    _, information = curve.score_and_information(line)
+    information = curve.information(line)
     gradient = np.array([-1.0 / line[1], line[0] / line[1] ** 2]) * scale
     variance = float(gradient @ np.linalg.solve(information, gradient))
     reached = curve.log_likelihood(line)
@@ -199,16 +224,32 @@ def _first_line(curve: _Curve) -> FloatArray:
     return np.array([float(curve.trials @ deviate) / float(curve.trials.sum()), slope])
 
 
-def _climb(curve: _Curve, line: FloatArray) -> FloatArray | None:
-    """Fisher scoring; None when it runs away or stops short."""
+def _highest(curve: _Curve) -> FloatArray | None:
+    """Climb from several slopes; None when the highest point is no finite curve.
+
+    Without guesses and lapses the likelihood has a single top. With them it may have
+    several, and a steep curve may be higher than a shallow one.
+    """
+    first = _first_line(curve)
+    steeper = [1.0] if curve.guess + curve.lapse == 0.0 else [1.0, 3.0, 10.0]
+    tops = [_climb(curve, first * [1.0, factor]) for factor in steeper]
+    height, line, finite = max(tops, key=lambda top: top[0])
+    return line if finite and math.isfinite(height) else None
+
+
+def _climb(curve: _Curve, line: FloatArray) -> tuple[float, FloatArray, bool]:
+    """Newton's method with halved steps: height and place reached, and whether a top."""
     height = curve.log_likelihood(line)
+    answers = float(curve.trials.sum())
     for _ in range(MOST_ROUNDS):
-        score, information = curve.score_and_information(line)
-        if abs(float(np.linalg.det(information))) < 1e-300:
-            return None
-        step = np.linalg.solve(information, score)
-        if float(np.abs(step).max()) < 1e-9 * (1.0 + float(np.abs(line).max())):
-            return line + step
+        information = curve.information(line)
+        if _runs_away(information, answers):
+            return height, line, False
+        observed = curve.curvature(line)
+        concave = observed[0, 0] > 0 and float(np.linalg.det(observed)) > 0
+        step = np.linalg.solve(observed if concave else information, curve.score(line))
+        if concave and float(np.abs(step).max()) < 1e-9 * (1.0 + float(np.abs(line).max())):
+            return height, line + step, abs(float(line[1])) < STEEPEST
         # Round-off may lower the height by a little once the top is reached.
         enough = height - 1e-12 * (1.0 + abs(height))
         size = 1.0
@@ -216,6 +257,10 @@ def _climb(curve: _Curve, line: FloatArray) -> FloatArray | None:
             size /= 2.0
         line = line + size * step
         height = curve.log_likelihood(line)
-        if float(np.abs(line).max()) > STEEPEST:
-            return None
-    return None
+    return height, line, False
+
+
+def _runs_away(information: FloatArray, answers: float) -> bool:
+    total = float(np.trace(information))
+    apart = float(np.linalg.det(information))
+    return total < LEAST_INFORMATION * answers or apart < LEAST_APART * total**2
