@@ -129,6 +129,10 @@ def sample_context() -> dict[str, Any]:
         "own": SampleLimit(7.1, 5.9, 8.6),
         "cover": _cover(),
         "eyes": _eyes(),
+        "ladder": _ladder(),
+        "sittings": _sittings(),
+        "turns": _turns(),
+        "moves": _moves(),
         "panes": _panes(),
         "families": [
             {"key": "weld", "name": _("Weld line"), "picture": static("img/sample-3.webp")},
@@ -249,6 +253,100 @@ def _eyes() -> dict[str, Any]:
         "rows": [
             {"word": _("Weld line"), "note": "85", "value": 1.18, "low": 0.98, "high": 1.43},
             {"word": _("Black specks"), "note": "78", "value": 0.97, "low": 0.85, "high": 1.1},
+        ],
+    }
+
+
+def _ladder() -> dict[str, Any]:
+    return {
+        "unit": "mm",
+        "limit": 6,
+        "limit_word": _("limit 6 mm, job 102, zone A"),
+        "label": _("2, 4 and 6 mm are accepted, 9 and 14 mm are rejected. The limit is 6 mm."),
+        "rungs": [
+            {
+                "value": value,
+                "href": static(f"img/sample-{frame}.webp"),
+                "width": 600,
+                "height": 400,
+            }
+            for value, frame in ((2, 2), (4, 1), (6, 3), (9, 2), (14, 1))
+        ],
+    }
+
+
+def _sittings() -> list[dict[str, Any]]:
+    return [
+        {
+            "day": "22 Nov 2026",
+            "note": _("missed 2 of 8 · false rejects 2 of 30"),
+            "missed": [False, False, False, True, False, False, True, False],
+            "status": "no",
+            "word": _("not certified"),
+        },
+        {
+            "day": "12 Aug 2026",
+            "note": _("missed 1 of 8 · false rejects 2 of 30"),
+            "missed": [False, False, False, False, False, True, False, False],
+            "status": "yes",
+            "word": _("certified"),
+        },
+    ]
+
+
+def _turns() -> dict[str, Any]:
+    return {
+        "start": 22,
+        "end": 30,
+        "hours": [(hour, f"{hour % 24:02d}:00") for hour in range(22, 31)],
+        "at": (26.25, "02:15"),
+        "label": _(
+            "Joanna Struk at the press from 22:00 to 01:30 and from 02:00, Elif Tunceli in the break."
+        ),
+        "people": [
+            {
+                "name": "Joanna Struk",
+                "spans": [(22, 25.5), (26, 30)],
+                "status": "alone",
+                "word": _("alone"),
+            },
+            {
+                "name": "Elif Tunceli",
+                "spans": [(25.5, 26)],
+                "status": "alone",
+                "word": _("alone, break cover"),
+            },
+        ],
+    }
+
+
+def _moves() -> dict[str, Any]:
+    return {
+        "label": _("Elif Tunceli goes from P02 to P01, Pascal Mugabo, free tonight, to P02."),
+        "places": [
+            {
+                "name": "P01",
+                "note": _("job 115"),
+                "now": {"name": "Joanna Struk", "gone": True, "note": _("sick, 20:40")},
+                "after": {
+                    "name": "Elif Tunceli",
+                    "status": "due_soon",
+                    "word": _("Yes, until 3 Dec"),
+                    "comes_from": 1,
+                },
+            },
+            {
+                "name": "P02",
+                "note": _("job 113"),
+                "now": {"name": "Elif Tunceli"},
+                "after": {"name": "Pascal Mugabo", "status": "yes", "comes_from": 2},
+            },
+            {
+                "name": "–",
+                "note": _("free tonight"),
+                "now": {"name": "Pascal Mugabo"},
+                "after": None,
+            },
         ],
     }
 

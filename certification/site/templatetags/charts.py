@@ -11,14 +11,23 @@ attributes will do. Other charts are described by a mapping, see certification.s
 
     {% chart data %}
     {% row_chart data %}
+
+and the drawings on the line, whose mappings certification.site.drawings describes:
+
+    {% ladder data %}      a lesson's pictures tied to their measured severity
+    {% sittings data %}    one line a sitting, a tick per bad specimen, a missed one hangs
+    {% turns data %}       one line a person over a shift, thick where at the press
+    {% moves data %}       who goes where, now and after
 """
 
 from django import template
 
-from certification.site import figures, plots
+from certification.site import drawings, figures, plots
 
 register = template.Library()
 register.simple_tag(figures.oc_chart, name="oc_chart")
 register.simple_tag(figures.psychometric_chart, name="psychometric_chart")
 register.simple_tag(plots.chart, name="chart")
 register.simple_tag(plots.row_chart, name="row_chart")
+for draw in (drawings.ladder, drawings.sittings, drawings.turns, drawings.moves):
+    register.simple_tag(draw, name=draw.__name__)
