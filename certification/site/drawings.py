@@ -241,8 +241,11 @@ def turns(data: Mapping[str, Any]) -> SafeString:
                 x=at(hour),
             )
         )
+    # about 8 px a letter of the longest words at the right
+    width = max(1010, *(866 + 8 * len(str(person["word"])) for person in people), 0)
     return format_html(
-        '<svg class="turns" viewBox="0 0 1010 {}" role="img" aria-label="{}">{}</svg>',
+        '<svg class="turns" viewBox="0 0 {} {}" role="img" aria-label="{}">{}</svg>',
+        width,
         foot + 10,
         data["label"],
         SafeString("".join(parts)),
@@ -298,10 +301,13 @@ def moves(data: Mapping[str, Any]) -> SafeString:
             if row.get("after") and row["after"].get("comes_from") is not None
         )
     )
+    words = [str(row["after"].get("word", "")) for row in rows if row.get("after")]
+    width = max(1000, *(820 + 9 * len(word) for word in words), 0)
     return format_html(
-        '<svg class="moves" viewBox="0 0 1000 {}" role="img" aria-label="{}"><defs><marker id="arrow" viewBox="0 0 10 10" '
+        '<svg class="moves" viewBox="0 0 {} {}" role="img" aria-label="{}"><defs><marker id="arrow" viewBox="0 0 10 10" '
         'refX="9" refY="5" markerWidth="6" markerHeight="6" orient="auto"><path class="gof" d="M0 0l10 5-10 5z"/></marker></defs>'
         "{}{}{}{}</svg>",
+        width,
         18 + 56 * len(rows),
         data["label"],
         heads,

@@ -109,3 +109,13 @@ def test_names_in_drawings_are_escaped() -> None:
     data["places"][0]["now"]["name"] = "<script>"
 
     assert "<script>" not in drawings.moves(data)
+
+
+def test_long_words_at_the_right_widen_the_drawing() -> None:
+    data = gallery.sample_context()["turns"]
+    data["people"] = [{"name": "A", "spans": [], "status": "alone", "word": "w" * 40}]
+    moves = gallery.sample_context()["moves"]
+    moves["places"][0]["after"]["word"] = "w" * 40
+
+    assert 'viewBox="0 0 1186 ' in drawings.turns(data)
+    assert 'viewBox="0 0 1180 ' in drawings.moves(moves)
