@@ -8,6 +8,8 @@ from certification.site.api import api
 urlpatterns = [
     path("", include("certification.site.pages")),
     path("", include("training.people.urls")),
+    path("", include("training.specimens.urls")),
+    path("", include("training.floor.urls")),
     path("", include("certification.matrix.urls")),
     path("", include("certification.staffing.urls")),
     path("api/", api.urls),

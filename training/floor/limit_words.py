@@ -143,7 +143,7 @@ def _words(line: Line, language: str) -> dict[str, str]:
     return {
         "value": number_text(line.value),
         "value2": number_text(line.value2),
-        "unit": _unit_text(line, language),
+        "unit": unit_text(line, language),
         "count": str(line.count),
         "area": number_text(line.per_area_cm2),
         "spacing": number_text(line.spacing_mm),
@@ -154,7 +154,8 @@ def _words(line: Line, language: str) -> dict[str, str]:
     }
 
 
-def _unit_text(line: Line, language: str) -> str:
+def unit_text(line: Line, language: str) -> str:
+    """The unit of a line's value, nothing where it has none."""
     if line.unit is None:
         return ""
     if line.unit is Unit.PIECES and line.value == line.value2 == 1:

@@ -32,7 +32,7 @@ from training.floor.models import (
     LimitSample,
     WorkInstruction,
 )
-from training.people.models import Authorisation, Person
+from training.people.models import Authorisation, Employment, Person
 
 
 def sheet_in_force(job: Job, day: dt.date) -> WorkInstruction | None:
@@ -335,3 +335,36 @@ def families_by_group() -> list[tuple[FamilyGroup, Sequence[Family]]]:
     """Return every family under its group, in the order of the plant. Costs two queries."""
     groups = FamilyGroup.objects.prefetch_related("families")
     return [(group, list(group.families.all())) for group in groups]
+
+
+@dataclass(frozen=True)
+class LimitDraft:
+    """What a new revision of a job's sheet starts from."""
+
+    sheet: WorkInstruction
+    lines: tuple[Line, ...]
+    families: tuple[tuple[Family, str], ...]
+    general: tuple[Line, ...]
+    readers: int
+
+
+def limit_draft(job: Job, day: dt.date) -> LimitDraft | None:
+    """Return the newest sheet with its lines and who must read what follows; None without a sheet.
+
+    `readers` are those who have read the newest revision and are employed on the day. Costs six
+    queries.
+    """
+    sheet = WorkInstruction.objects.filter(job=job).newest_first().first()
+    if sheet is None:
+        return None
+    general = GeneralLimits.objects.filter(day__lte=day).order_by("-day").first()
+    readers = Acknowledgement.objects.filter(work_instruction=sheet, corrections=None)
+    employed = Employment.objects.on(day).values("person")
+    families = Family.objects.filter(slug__in=sheet.needs)
+    return LimitDraft(
+        sheet=sheet,
+        lines=tuple(lines_of_sheet(sheet)),
+        families=tuple((family, sheet.needs[family.slug]) for family in families),
+        general=tuple(lines_of(general.lines.select_related("family"))) if general else (),
+        readers=readers.filter(person__in=employed).values("person").distinct().count(),
+    )
