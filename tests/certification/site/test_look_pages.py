@@ -346,3 +346,11 @@ def test_the_gallery_shows_every_sign() -> None:
         for key, sign in signs.items():
             assert f'<th scope="row">{key}</th>' in markup
             assert f'href="#{sign.shape}"' in markup
+
+
+def test_a_page_of_a_list_does_not_name_the_title_block() -> None:
+    """Views call the page of a paginator `page` and a job's sheet `sheet`; neither may end up there."""
+    markup = office(page=Paginator(range(3), 25).page(1), sheet="work instruction A")
+
+    assert "<dt>Page</dt><dd>Who may & may not</dd>" in markup
+    assert "<dd>1 of 1</dd>" in markup
