@@ -2,6 +2,7 @@
 
 import datetime as dt
 import uuid
+from collections.abc import Collection
 from decimal import Decimal
 
 from django.conf import settings
@@ -11,7 +12,7 @@ from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
 
 from training.floor.models import Family, FirstPiece, GeneralLimits, Job, WorkInstruction, Zone
-from training.people.models import ErasableText, Fact
+from training.people.models import ErasableText, Fact, Role
 from training.people.texts import TextField
 
 # Stands for "no work instruction" where two empty values have to be equal.
@@ -38,6 +39,16 @@ class SpecimenQuerySet(models.QuerySet["Specimen"]):
 
     def kept(self) -> "SpecimenQuerySet":
         return self.filter(retired_day=None)
+
+    def open_to(self, roles: Collection[str]) -> "SpecimenQuerySet":
+        """Leave out what these roles may not see with its answer.
+
+        Quality and auditors see every specimen. Trainers sit exams themselves, so they see those
+        that teach.
+        """
+        if {Role.QUALITY, Role.AUDITOR} & set(roles):
+            return self.all()
+        return self.filter(pool=Pool.TEACHING)
 
     def with_sheet(self, day: dt.date) -> "SpecimenQuerySet":
         """Add `sheet_id`, the job's work instruction in force on the day, and its `sheet_revision`."""

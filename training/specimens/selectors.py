@@ -10,6 +10,8 @@ from uuid import UUID
 from django.db.models import Count, F, Q, QuerySet
 
 from training.floor.models import FirstPiece, Job
+from training.floor.selectors import first_piece_of
+from training.specimens.limit_rows import measured_text, ratio_text
 from training.specimens.models import (
     Frame,
     Pool,
@@ -150,6 +152,33 @@ class SpecimenRow:
     retired_day: dt.date | None
     view: int | None
 
+    @property
+    def measured(self) -> str:
+        """The severity with its unit."""
+        return measured_text(self.severity, self.unit)
+
+    @property
+    def share(self) -> str:
+        """Severity ÷ limit."""
+        return ratio_text(self.ratio)
+
+    @property
+    def pool_words(self) -> str:
+        return str(Pool(self.pool).label)
+
+
+@dataclass(frozen=True, slots=True)
+class DecisionRow:
+    """A decision, and whether it is the newest under its revision of the sheet."""
+
+    fact: ReferenceDecision
+    counts: bool
+
+    @property
+    def share(self) -> str:
+        """Severity ÷ limit."""
+        return ratio_text(self.fact.severity_ratio)
+
 
 def usable_specimens(
     *, pool: str, day: dt.date, families: Collection[str] | None = None
@@ -181,9 +210,10 @@ def usable_specimens(
     ]
 
 
-def bank_counts(day: dt.date) -> list[BankRow]:
+def bank_counts(day: dt.date, among: SpecimenQuerySet | None = None) -> list[BankRow]:
     """Return what is kept of each family that has specimens. Costs one query."""
-    found = Specimen.objects.kept().with_decision(day)
+    specimens = Specimen.objects.all() if among is None else among
+    found = specimens.kept().with_decision(day)
     exam, teaching = Q(pool=Pool.EXAM), Q(pool=Pool.TEACHING)
     bad, good, open_ = Q(decided=REJECT), Q(decided=ACCEPT), Q(decided=None)
     rows = (
@@ -216,12 +246,13 @@ def bank_counts(day: dt.date) -> list[BankRow]:
     ]
 
 
-def bank_totals(day: dt.date) -> BankTotals:
-    """Return the whole bank in numbers. Costs one query."""
+def bank_totals(day: dt.date, among: SpecimenQuerySet | None = None) -> BankTotals:
+    """Return the bank in numbers, or that of the specimens this person may see. Costs one query."""
+    specimens = Specimen.objects.all() if among is None else among
     kept = Q(retired_day=None)
     exam = kept & Q(pool=Pool.EXAM)
     return BankTotals(
-        **Specimen.objects.with_decision(day).aggregate(
+        **specimens.with_decision(day).aggregate(
             kept=Count("pk", filter=kept),
             undecided=Count("pk", filter=kept & Q(decided=None)),
             exam_reject=Count("pk", filter=exam & Q(decided=REJECT)),
@@ -232,9 +263,14 @@ def bank_totals(day: dt.date) -> BankTotals:
     )
 
 
-def find_specimens(wanted: Wanted, day: dt.date) -> SpecimenQuerySet:
-    """Return what the list shows, undecided first; give slices of it to `specimen_rows`."""
-    found = Specimen.objects.with_decision(day)
+def find_specimens(
+    wanted: Wanted, day: dt.date, among: SpecimenQuerySet | None = None
+) -> SpecimenQuerySet:
+    """Return what the list shows, undecided first; give slices of it to `specimen_rows`.
+
+    `among` are the specimens this person may see; all of them where it is left out.
+    """
+    found = (Specimen.objects.all() if among is None else among).with_decision(day)
     found = found.exclude(retired_day=None) if wanted.decision == RETIRED else found.kept()
     if wanted.family:
         found = found.filter(family__slug=wanted.family)
@@ -277,6 +313,23 @@ def specimen_rows(found: "QuerySet[Specimen]") -> list[SpecimenRow]:
     ]
 
 
+def decisions_of(specimen: Specimen) -> list[DecisionRow]:
+    """Return every decision about a specimen, the newest first. Costs one query.
+
+    The first row of each sheet's revision is the one that counts under it.
+    """
+    rows = (
+        ReferenceDecision.objects.filter(specimen=specimen)
+        .select_related("work_instruction", "family", "recorded_by", "reason", "general")
+        .order_by("-recorded_at", "-position")
+    )
+    found, seen = [], set()
+    for fact in rows:
+        found.append(DecisionRow(fact, counts=fact.work_instruction_id not in seen))
+        seen.add(fact.work_instruction_id)
+    return found
+
+
 def views_of(specimens: Iterable[UUID]) -> dict[UUID, tuple[ViewRow, ...]]:
     """Return the views of specimens with frames and outlines, by specimen. Costs three queries."""
     views = View.objects.filter(specimen__in=list(specimens))
@@ -287,16 +340,16 @@ def views_of(specimens: Iterable[UUID]) -> dict[UUID, tuple[ViewRow, ...]]:
 
 
 def first_piece_views(job: Job, moment: dt.datetime) -> FirstPieceViews | None:
-    """Return a job's newest first piece approved by the moment, with pictures. Costs four queries.
+    """Return the first piece a job is compared with at the moment. Costs four queries.
 
-    None where there is no approved first piece that has a picture.
+    None where none is approved, or where the one approved last has no picture: an older one would
+    be the wrong one to compare with.
     """
-    pieces = FirstPiece.objects.filter(job=job, approved_at__lte=moment, views__frames__position=0)
-    piece = pieces.order_by("-approved_at").first()
+    piece = first_piece_of(job, moment)
     if piece is None:
         return None
-    rows = _view_rows(View.objects.filter(first_piece=piece))
-    return FirstPieceViews(piece, tuple(row for _part, row in rows))
+    rows = _view_rows(View.objects.filter(first_piece=piece, frames__position=0))
+    return FirstPieceViews(piece, tuple(row for _part, row in rows)) if rows else None
 
 
 def _view_rows(views: QuerySet[View]) -> list[tuple[UUID, ViewRow]]:

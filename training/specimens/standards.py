@@ -23,9 +23,10 @@ from training.floor.limit_rulings import (
     SourceKind,
     limits_for,
 )
-from training.floor.limits import JudgedBy, Line, Unit, parse_line
+from training.floor.limits import JudgedBy, Line, Unit
 from training.floor.models import GeneralLimits, Job, LimitLine, WorkInstruction
 from training.floor.models import LimitSample as SampleRow
+from training.floor.selectors import lines_of
 
 # From this share of the limit on nobody attentive misses it (common practice, no source).
 CLEAR_FROM: Final = 1.5
@@ -87,6 +88,11 @@ class Standard:
             samples=self.samples,
         )
         return limits_for(papers, family=family, zone=zone, day=self.day)
+
+    def general_for(self, family: str, zone: str) -> GeneralLimits | None:
+        """Return the site's general limits where they rule a family in a zone, else None."""
+        kinds = {ruling.source.kind for ruling in self.rulings(family, zone)}
+        return self.general if SourceKind.GENERAL in kinds else None
 
     def measure(
         self,
@@ -181,7 +187,7 @@ def _lines(
     of_sheet: dict[UUID, list[Line]] = defaultdict(list)
     of_general = []
     for row in rows:
-        line = parse_line({**row.measure, "zone": row.zone}, row.family.slug)
+        (line,) = lines_of([row])
         if row.work_instruction_id:
             of_sheet[row.work_instruction_id].append(line)
         else:

@@ -1,0 +1,25 @@
+"""Addresses of specimens and of their pictures."""
+
+from django.urls import path
+
+from training.specimens.views import adding, deciding, detail, listing, outlining, pictures, pools
+
+app_name = "specimens"
+urlpatterns = [
+    path("specimens/", listing.specimen_list, name="specimen_list"),
+    path("specimens/add/", adding.specimen_add, name="specimen_add"),
+    path("specimens/<uuid:pk>/", detail.specimen_detail, name="specimen_detail"),
+    path("specimens/<uuid:pk>/views/add/", adding.view_add, name="view_add"),
+    path("specimens/<uuid:pk>/views/<int:view>/outline/", outlining.outline, name="outline"),
+    path("specimens/<uuid:pk>/decide/", deciding.decide, name="decide"),
+    path("specimens/<uuid:pk>/pool/", pools.pool, name="move_pool"),
+    path("specimens/<uuid:pk>/retire/", pools.retire, name="retire"),
+    path("specimens/<uuid:pk>/bring-back/", pools.bring_back, name="bring_back"),
+    path("specimens/<uuid:pk>/<int:view>/<int:frame>", pictures.frame, name="frame"),
+    path(
+        "specimens/<uuid:pk>/<int:view>/<int:frame>/small", pictures.small_frame, name="small_frame"
+    ),
+    path(
+        "first-pieces/<uuid:pk>/<int:frame>", pictures.first_piece_frame, name="first_piece_frame"
+    ),
+]

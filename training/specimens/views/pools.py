@@ -1,0 +1,49 @@
+"""Moving a specimen between pools, retiring it and bringing it back."""
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from training.specimens.models import Specimen
+from training.specimens.services.pools import bring_back_specimen, move_pool, retire_specimen
+
+
+@require_POST
+def pool(request: HttpRequest, pk: UUID) -> HttpResponse:
+    specimen = get_object_or_404(Specimen, pk=pk)
+    try:
+        moved = move_pool(specimen=specimen, pool=request.POST.get("pool", ""))
+    except ValidationError as error:
+        messages.error(request, " ".join(error.messages))
+    else:
+        messages.success(
+            request,
+            _("%(number)s is now in the pool: %(pool)s.")
+            % {"number": moved.number, "pool": moved.get_pool_display()},
+        )
+    return redirect("specimens:specimen_detail", pk)
+
+
+@require_POST
+def retire(request: HttpRequest, pk: UUID) -> HttpResponse:
+    specimen = get_object_or_404(Specimen, pk=pk)
+    retire_specimen(specimen=specimen, day=timezone.localdate())
+    messages.success(
+        request,
+        _("%(number)s is retired: nothing draws it any more.") % {"number": specimen.number},
+    )
+    return redirect("specimens:specimen_detail", pk)
+
+
+@require_POST
+def bring_back(request: HttpRequest, pk: UUID) -> HttpResponse:
+    specimen = get_object_or_404(Specimen, pk=pk)
+    bring_back_specimen(specimen=specimen)
+    messages.success(request, _("%(number)s is used again.") % {"number": specimen.number})
+    return redirect("specimens:specimen_detail", pk)
