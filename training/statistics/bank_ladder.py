@@ -5,6 +5,7 @@ from enum import StrEnum
 
 from training.statistics.checks import whole_number
 from training.statistics.sampling_plan import acceptance_probability
+from training.statistics.wording import gettext_noop
 
 LEAST_FRESH = 8
 # The short plan: 12 with 1 missed separates 2 % from 29 %.
@@ -19,10 +20,10 @@ SHORT_PLANTED_PARTS = 10
 class BankStep(StrEnum):
     """Steps of the ladder, best first."""
 
-    OWN = "own plan"
-    GROUP = "group plan"
-    SHORT = "short-bank plan"
-    NONE = "not examinable yet"
+    OWN = gettext_noop("own plan")
+    GROUP = gettext_noop("group plan")
+    SHORT = gettext_noop("short-bank plan")
+    NONE = gettext_noop("not examinable yet")
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from training.statistics.sampling_plan import (
     most_errors_allowed,
     repeated_risk,
 )
+from training.statistics.wording import gettext_noop
 
 SITTINGS_COUNTED = 3
 LEAST_SHOWN = 24
@@ -36,8 +37,8 @@ class FamilySitting:
 class EvidenceReason(StrEnum):
     """Why a family's own claim may not be printed."""
 
-    TOO_FEW_SHOWN = "too few specimens shown in the last sittings"
-    TOO_MANY_MISSED = "too many missed in the last sittings"
+    TOO_FEW_SHOWN = gettext_noop("too few specimens shown in the last sittings")
+    TOO_MANY_MISSED = gettext_noop("too many missed in the last sittings")
 
 
 @dataclass(frozen=True)

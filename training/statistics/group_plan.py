@@ -1,7 +1,6 @@
 """The exam of look-alike families together: one rule for the group, a floor for each family.
 
-The figures behind each constant are the exact ones of the project's own study of group
-plans; where no outside source stands beside a constant it is common practice, no source.
+Constants without a source beside them come from the project's own study of group plans.
 """
 
 import math
@@ -28,6 +27,7 @@ from training.statistics.sampling_plan import (
     most_errors_allowed,
     rate_on_fresh,
 )
+from training.statistics.wording import gettext_noop
 
 __all__ = [
     "GroupDecision",
@@ -104,10 +104,10 @@ class GroupRisks:
 class GroupVerdict(StrEnum):
     """Why a family is certified or not."""
 
-    CERTIFIED = "certified"
-    GROUP_MISSES = "too many misses in the group"
-    GROUP_FALSE_REJECTS = "too many good specimens rejected"
-    FAMILY_MISSES = "too many misses in this family"
+    CERTIFIED = gettext_noop("certified")
+    GROUP_MISSES = gettext_noop("too many misses in the group")
+    GROUP_FALSE_REJECTS = gettext_noop("too many good specimens rejected")
+    FAMILY_MISSES = gettext_noop("too many misses in this family")
 
 
 @dataclass(frozen=True)
@@ -311,7 +311,7 @@ def group_lost(plan: GroupPlan, misses: int, false_rejects: int) -> bool:
     Raises
     ------
     ValueError
-        For counts that are negative or beyond the plan's specimens.
+        For counts below 0 or beyond the plan's specimens.
     """
     misses = whole_number("misses", misses, 0, plan.bad)
     false_rejects = whole_number("false_rejects", false_rejects, 0, plan.good)

@@ -32,7 +32,7 @@ CAPS_REFINED = 5
 REFINEMENTS = 4
 # Logarithms of price / n searched first, and bounds of the work in one batch.
 PRICE_SPAN = (-1.0, 4.0)
-GRID_MOST = 36
+GRID_MOST = 24
 GRID_CELLS = 12_000_000
 
 
