@@ -175,8 +175,10 @@ def _rule(dissent: int, experts: int, twice: int) -> tuple[PanelReason, float | 
 def _counted(verdicts: Sequence[Verdict] | Mapping[str, Sequence[str]]) -> list[Verdict]:
     if isinstance(verdicts, Mapping):
         listed = [Verdict(expert, said) for expert, each in verdicts.items() for said in each]
-    else:
+    elif all(isinstance(verdict, Verdict) for verdict in verdicts):
         listed = list(verdicts)
+    else:
+        raise ValueError("verdicts must hold Verdict objects, or map each expert to decisions.")
     days: set[tuple[str, date]] = set()
     counted = []
     for verdict in sorted(listed, key=lambda v: v.on or date.min):

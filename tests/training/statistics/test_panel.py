@@ -138,6 +138,8 @@ def test_bad_verdicts_are_refused() -> None:
         settle({"a": ["maybe"]})
     with pytest.raises(ValueError, match=r"^A verdict has no expert"):
         settle([Verdict("", A)])
+    with pytest.raises(ValueError, match=r"^verdicts must hold Verdict objects"):
+        settle([[A, A]])  # type: ignore[list-item]
 
 
 def judged(
