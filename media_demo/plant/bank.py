@@ -123,7 +123,7 @@ def _order(planned: Planned) -> tuple[bool, bool, str]:
 
 
 def _family_specimens() -> Iterator[Planned]:
-    critical = _critical_families()
+    critical = critical_families()
     for family, where in places().items():
         if not where:
             continue
@@ -151,7 +151,7 @@ def _clean_specimens() -> Iterator[Planned]:
         yield _specimen(family, places()[family], EXAM, CLEAN, number, first=False)
 
 
-def _critical_families() -> set[str]:
+def critical_families() -> set[str]:
     named = set()
     for row in rows("sittings_to_simulate"):
         named.update(row["critical_families"].split())
@@ -161,12 +161,12 @@ def _critical_families() -> set[str]:
 def _specimen(
     family: str, where: tuple[Place, ...], pool: str, kind: str, number: int, *, first: bool
 ) -> Planned:
-    seed = _seed(family, pool, kind, number)
+    seed = seed_of(family, pool, kind, number)
     place = where[number % len(where)]
     ratio = severity = None
     drawn = FAMILIES.get(family)
     if kind != CLEAN and place.limit is not None:
-        ratio = _ratio(BAD_RATIOS if kind == BAD else GOOD_RATIOS, number, seed)
+        ratio = ratio_of(BAD_RATIOS if kind == BAD else GOOD_RATIOS, number, seed)
         severity = ratio * place.limit
     elif kind == BAD and drawn is not None:
         # Nothing is accepted here: any mark that shows is bad, so it is drawn to show.
@@ -190,7 +190,7 @@ def _specimen(
     )
 
 
-def _ratio(strata: tuple[tuple[float, float, int], ...], number: int, seed: int) -> float:
+def ratio_of(strata: tuple[tuple[float, float, int], ...], number: int, seed: int) -> float:
     turn = number % sum(weight for _low, _high, weight in strata)
     for low, high, weight in strata:
         if turn < weight:
@@ -199,6 +199,6 @@ def _ratio(strata: tuple[tuple[float, float, int], ...], number: int, seed: int)
     raise AssertionError("unreachable: the turn lies below the sum of the weights")
 
 
-def _seed(*what: object) -> int:
+def seed_of(*what: object) -> int:
     text = " ".join(str(part) for part in (VERSION, *what))
     return int(hashlib.sha256(text.encode()).hexdigest()[:8], 16) >> 1

@@ -15,6 +15,7 @@ from media_demo.plant.load_floor import Floor, load_floor
 from media_demo.plant.load_people import load_people
 from media_demo.plant.load_records import load_records
 from media_demo.plant.load_staffing import load_staffing
+from media_demo.plant.physical import load_physical
 from training.people.models import Person
 
 # The plant's quality manager: the first person of the files that every plant of ours has.
@@ -66,4 +67,5 @@ def build_plant(moment: dt.datetime, say: Say) -> Plant:
     )
     load_records(calendar, ledger, people, floor, rules)
     load_staffing(calendar, ledger, people, floor)
+    say(f"{load_physical(calendar, ledger, people, floor)} numbered parts for examinations")
     return Plant(calendar, people, floor, rules, ledger)

@@ -7,6 +7,7 @@ from media_demo.plant.read import at, on, on_or_none
 
 # The plant's records were moved from paper on this day; see the founding appointment F-02.
 GO_LIVE = -56
+MOVED_AT = "06:00"
 
 
 @dataclass(frozen=True)
@@ -27,4 +28,6 @@ class Calendar:
 
     def recorded(self, offset: str | int, clock: str | int = "12:00") -> dt.datetime:
         """When the plant wrote it down: on its day, or at the move from paper if that was later."""
-        return self.moment(max(int(offset), GO_LIVE), clock)
+        if int(offset) <= GO_LIVE:
+            return self.moment(GO_LIVE, MOVED_AT)
+        return self.moment(offset, clock)
