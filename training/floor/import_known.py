@@ -45,11 +45,6 @@ class Known:
     def family(self, written: str) -> Family | None:
         return self.families.get(plain(written))
 
-    def near(self, written: str) -> str:
-        """Return the family whose code is written most like this, or nothing."""
-        close = difflib.get_close_matches(plain(written), self.families, n=1, cutoff=0.6)
-        return self.families[close[0]].slug if close else ""
-
 
 def load_known() -> Known:
     """Read the floor. Costs eleven queries."""
@@ -65,10 +60,6 @@ def load_known() -> Known:
     for line in rows.select_related("family", "work_instruction__job"):
         if line.work_instruction is not None:
             lines[line.work_instruction.job.number].append(line)
-    families: dict[str, Family] = {}
-    for family in Family.objects.all():
-        for name in (*family.name.values(), family.slug):
-            families[plain(str(name))] = family
     return Known(
         jobs={job.number: job for job in jobs},
         sheets=sheets,
@@ -77,8 +68,17 @@ def load_known() -> Known:
         groups={group.code: group for group in JobGroup.objects.all()},
         products={product.code: product for product in Product.objects.all()},
         cautions={caution.code: caution for caution in Caution.objects.all()},
-        families=families,
+        families=known_families(),
     )
+
+
+def known_families() -> dict[str, Family]:
+    """Return every family by its code and its names, written plainly. Costs one query."""
+    families: dict[str, Family] = {}
+    for family in Family.objects.all():
+        for name in (*family.name.values(), family.slug):
+            families[plain(str(name))] = family
+    return families
 
 
 @dataclass
@@ -131,10 +131,11 @@ def shown(value: object) -> str:
     return str(value)
 
 
-def unknown_family(name: str, known: Known) -> tuple[Words, Words]:
+def unknown_family(name: str, families: Mapping[str, Family]) -> tuple[Words, Words]:
     """Say that a family is not known, and which one may be meant."""
-    near = known.near(name)
-    if near:
+    close = difflib.get_close_matches(plain(name), families, n=1, cutoff=0.6)
+    if close:
+        near = families[close[0]].slug
         remedy = worded(_("Is “{near}” meant? The page of families lists them all."), near=near)
     else:
         remedy = _("The page of families lists them all, with their codes.")

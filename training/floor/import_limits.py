@@ -49,7 +49,7 @@ def _family(table: Table, row: Row, known: Known) -> Family | None:
         return None
     family = known.family(name)
     if family is None:
-        table.problem(row, "family", *unknown_family(name, known))
+        table.problem(row, "family", *unknown_family(name, known.families))
     return family
 
 

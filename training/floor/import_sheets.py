@@ -175,7 +175,7 @@ def _given_needs(table: Table, item: JobItem, known: Known) -> dict[str, str] | 
         name, _colon, written = str(part).partition(":")
         family, level = known.family(name), LEVEL_CODES.get(plain(written or "ordinary"))
         if family is None:
-            table.problem(row, "needs", *unknown_family(name.strip(), known))
+            table.problem(row, "needs", *unknown_family(name.strip(), known.families))
         elif level is None:
             table.problem(
                 row,

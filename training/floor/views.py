@@ -10,7 +10,6 @@ from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.utils.dateformat import format as date_format
 from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
@@ -36,7 +35,6 @@ from training.floor.sheet_words import (
 from training.people.models import Role
 from training.people.sessions import signed_in_person
 from training.people.signing import confirm_secret, sign_request
-from training.people.texts import in_language
 from training.people.views.importing import import_page
 from training.people.views.sign_in import get_or_post
 
@@ -81,7 +79,7 @@ def job_sheet(request: HttpRequest, number: str) -> HttpResponse:
         "marks": mark_words(piece, language) if piece else [],
         "may_read": bool(roles & READERS),
         "may_change": Role.QUALITY in roles,
-        "titleblock": _titleblock(job, page.sheet, moment),
+        "as_of": moment,
     }
     return render(request, "floor/job_sheet.html", context)
 
@@ -196,7 +194,7 @@ def _limit_context(
         "form": form,
         "next": next_revision(draft.sheet.revision),
         "follows": limit_follows(new, replaced, draft.general, language_code()) if new else None,
-        "titleblock": _titleblock(job, draft.sheet, moment),
+        "as_of": moment,
     }
 
 
@@ -209,28 +207,6 @@ def import_jobs(request: HttpRequest) -> HttpResponse:
 def _job(number: str) -> Job:
     jobs = Job.objects.select_related("press", "product", "group", "twin")
     return get_object_or_404(jobs.prefetch_related("alternates", "cautions"), number=number)
-
-
-def _titleblock(
-    job: Job, sheet: WorkInstruction | None, moment: dt.datetime
-) -> list[tuple[str, str]]:
-    day = date_format(sheet.day, "j M Y") if sheet else ""
-    return [
-        (
-            _("Page"),
-            _("Job %(number)s, %(part)s")
-            % {"number": job.number, "part": in_language(job.part, language_code())},
-        ),
-        (
-            _("Work instruction"),
-            _("revision %(revision)s, %(day)s") % {"revision": sheet.revision, "day": day}
-            if sheet
-            else "–",
-        ),
-        (_("As of"), date_format(timezone.localtime(moment), "j M Y, H:i")),
-        (_("Signed by"), str(sheet.signed_by) if sheet and sheet.signed_by else "–"),
-        (_("Sheet"), _("1 of 1")),
-    ]
 
 
 def language_code() -> str:

@@ -30,5 +30,5 @@ def limit_words(line: Line) -> str:
 
 @register.filter
 def judged(way: str) -> str:
-    """Return how a limit is judged, in words."""
-    return judged_by_text(JudgedBy(way), _language())
+    """Return how a limit is judged, in words; a dash where nothing is said."""
+    return judged_by_text(JudgedBy(way), _language()) if way else "–"
