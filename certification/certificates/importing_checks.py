@@ -192,7 +192,7 @@ def _check_days(
             _("The last day worked lies before the day observed."),
             _("Leave it empty where nothing later is known."),
         )
-    elif last is not None and last > today:
+    elif last is not None and day <= today < last:
         table.problem(row, "last_worked", _("The day lies in the future."), _("Correct the day."))
 
 
