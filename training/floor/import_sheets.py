@@ -85,6 +85,9 @@ def _plan_revision(table: Table, item: JobItem, known: Known, change: SheetChang
         change.needs = change.needs or dict(before.needs)
         change.steps = {**before.steps, **change.steps}
         change.lines = change.lines or old_lines
+    if not change.needs and row.has("needs"):
+        # What stands there is not known; that is named already.
+        return
     if not change.needs:
         table.problem(
             row,

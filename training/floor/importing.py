@@ -56,9 +56,10 @@ def check_jobs(
     plan: Plan[JobItem] = Plan([table] if limits is None else [table, limits])
     in_file = _rows_by_number(table)
     items = [JobItem(row, known.jobs.get(str(row.get("number", "")))) for row in table.rows]
+    needs: dict[str, dict[str, str]] = {}
     for item in items:
         plan_fields(table, item, known)
-    needs = {item.number: planned_needs(table, item, known) for item in items if item.number}
+        needs[item.number] = planned_needs(table, item, known)
     lines = limits_by_job(limits, known, in_file, needs) if limits is not None else {}
     for item in items:
         plan_relations(table, item, known, in_file)
