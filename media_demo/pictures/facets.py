@@ -12,6 +12,7 @@ from media_demo.pictures.projection import Surface
 
 CHUNK = 16384
 SPECULAR = 0.042
+FILM_ALPHA = 0.2
 
 
 @dataclass(frozen=True)
@@ -25,9 +26,21 @@ class Texture:
     cavity: float = 0.10
 
 
+@dataclass(frozen=True)
+class Material:
+    """A resin in one picture: linear colour, moulded grain, share of light let through."""
+
+    colour: Rgb
+    texture: Texture
+    clarity: float = 0.0
+
+
 @dataclass
 class Facets:
-    """Flat arrays beside a Surface: normal n, mirror direction r, colour, gloss."""
+    """Flat arrays beside a Surface: normal n, mirror direction r, colour, gloss.
+
+    ``passing`` is the light each facet of a clear resin lets through, per channel.
+    """
 
     nx: Array
     ny: Array
@@ -39,6 +52,21 @@ class Facets:
     fresnel: Array
     albedo: list[Array]
     metal: Array | None
+    passing: list[Array] | None
+
+
+def build(fields: Fields, surface: Surface, material: Material) -> Facets:
+    """Gather what shading needs for every visible pixel of plastic."""
+    n = surface.pixel.size
+    nx, ny, nz, rx, ry, rz, alpha, fresnel = (np.empty(n, F32) for _ in range(8))
+    albedo = [np.empty(n, F32) for _ in range(3)]
+    metal = None if fields.metal is None else np.empty(n, F32)
+    passing = [np.empty(n, F32) for _ in range(3)] if material.clarity else None
+    out = Facets(nx, ny, nz, rx, ry, rz, alpha, fresnel, albedo, metal, passing)
+    gather = _Gather(fields, surface, material)
+    for i in range(0, n, CHUNK):
+        gather.fill(out, slice(i, min(n, i + CHUNK)))
+    return out
 
 
 def _slopes(fields: Fields) -> tuple[Array, Array]:
@@ -60,79 +88,131 @@ def _slopes(fields: Fields) -> tuple[Array, Array]:
     return gx, gy
 
 
-def build(fields: Fields, surface: Surface, resin: Rgb, texture: Texture) -> Facets:
-    """Gather what shading needs for every visible pixel of plastic.
+class _Gather:
+    """Reads fields at the hits of a surface, a chunk at a time."""
 
-    ``resin`` is linear light.
-    """
-    n = surface.pixel.size
-    gx, gy = _slopes(fields)
-    view = surface.view
-    ppm = view.fine_per_mm
-    fine = max(texture.fine_mm * ppm, 0.5)
-    tiles = relief_tiles(round(fine, 2), round(max(texture.coarse_mm * ppm, 1.9 * fine), 2))
-    cloud = cloud_tile(1.8)
-    blank = [np.empty(n, F32) for _ in range(11)]
-    nx, ny, nz, rx, ry, rz, alpha, fresnel, *albedo = blank
-    metal = None if fields.metal is None else np.empty(n, F32)
-    width = fields.window.shape[1]
-    row0, col0 = fields.window.row0, fields.window.col0
-    eye_y = -view.distance_mm * math.sin(view.tilt) + view.look_at[1]
-    eye_z = view.distance_mm * math.cos(view.tilt)
-    eye_x = view.look_at[0]
-    # a facet that is seen cannot face away: keep its slope short of edge-on
-    steepest = -0.85 / math.tan(view.tilt)
-    for i in range(0, n, CHUNK):
-        s = slice(i, min(n, i + CHUNK))
-        here = surface.ground[s]
-        t = surface.part[s]
+    def __init__(self, fields: Fields, surface: Surface, material: Material) -> None:
+        self.fields, self.surface, self.material = fields, surface, material
+        self.gx, self.gy = _slopes(fields)
+        view, texture = surface.view, material.texture
+        fine = max(texture.fine_mm * view.fine_per_mm, 0.5)
+        coarse = max(texture.coarse_mm * view.fine_per_mm, 1.9 * fine)
+        # under a pixel grain averages out; seen from near it is no steeper than it was cut
+        near = min(1.0, (7.0 / view.fine_per_mm) ** 0.4)
+        self.carving = F32(texture.slope * near)
+        self.relief = [t.ravel() for t in relief_tiles(round(fine, 2), round(coarse, 2))]
+        self.cloud = cloud_tile(1.8).ravel()
+        distance, tilt = view.distance_mm, view.tilt
+        self.eye = (
+            view.look_at[0],
+            view.look_at[1] - distance * math.sin(tilt),
+            distance * math.cos(tilt),
+        )
+        # a facet that is seen cannot face away: keep its slope short of edge-on
+        self.steepest = -0.85 / math.tan(tilt)
 
-        def lerp(field: Array, here: IntArray = here, t: Array = t) -> Array:
-            flat = field.ravel()
-            a: Array = flat.take(here)
-            b: Array = flat.take(here + width)
-            b -= a
-            b *= t
-            b += a
-            return b
+    def fill(self, out: Facets, s: slice) -> None:
+        fields, material = self.fields, self.material
+        here, t = self.surface.ground[s], self.surface.part[s]
+        spot = self._texture_spot(s, t)
+        grain = self._lerp(fields.grain, here, t)
+        sx = self._lerp(self.gx, here, t)
+        sy = np.maximum(self._lerp(self.gy, here, t), F32(self.steepest))
+        flat = None if self.surface.film is None else np.flatnonzero(self.surface.film[s])
+        if flat is not None:
+            # a film lies flat and bare whatever the wall below it does
+            sx[flat] = sy[flat] = 0
+            grain[flat] *= F32(0.15)
+        carved = grain * self.carving / (1 + 3 * (sx * sx + sy * sy))
+        sx += self.relief[1].take(spot) * carved
+        sy += self.relief[2].take(spot) * carved
+        out.alpha[s] = np.clip(self._lerp(fields.alpha, here, t), F32(0.03), F32(0.9))
+        if flat is not None:
+            out.alpha[s][flat] = FILM_ALPHA
+        self._orient(out, s, sx, sy)
+        shade = (
+            1 + F32(material.texture.cavity) * np.clip(self.relief[0].take(spot), -2.5, 2) * grain
+        )
+        shade *= 1 + F32(material.texture.mottle) * self.cloud.take(spot)
+        keep = None if fields.paint is None else self._lerp(fields.paint.keep, here, t)
+        for c in range(3):
+            colour = shade * F32(material.colour[c] * (1 - material.clarity))
+            if fields.paint is not None and keep is not None:
+                colour *= keep
+                colour += self._lerp(fields.paint.add[c], here, t)
+            out.albedo[c][s] = colour
+        if flat is not None:
+            self._colour_film(out, s, flat)
+        if out.metal is not None and fields.metal is not None:
+            out.metal[s] = self._lerp(fields.metal, here, t)
+        if out.passing is not None:
+            self._let_through(out, s, sx * sx + sy * sy, keep)
 
-        sx, sy = lerp(gx), np.maximum(lerp(gy), F32(steepest))
-        nearest = here + (t > 0.5) * width
-        row = (nearest // width + (row0 + fields.texture_offset[0])) & (SIDE - 1)
-        col = (nearest % width + (col0 + fields.texture_offset[1])) & (SIDE - 1)
-        spot = row * SIDE + col
-        rough = lerp(fields.grain)
-        carved = rough * F32(texture.slope) / (1 + 3 * (sx * sx + sy * sy))
-        sx += tiles[1].ravel().take(spot) * carved
-        sy += tiles[2].ravel().take(spot) * carved
+    def _colour_film(self, out: Facets, s: slice, flat: IntArray) -> None:
+        """The resin, paler the thinner the film."""
+        sheet = self.fields.sheet
+        if sheet is None:
+            return
+        pale = sheet.pale.ravel().take(self.surface.ground[s][flat])
+        for c in range(3):
+            resin = F32(self.material.colour[c])
+            colour = resin + (F32(0.36 + 0.4 * resin) - resin) * pale
+            out.albedo[c][s][flat] = colour * F32(1 - 0.85 * self.material.clarity)
+
+    def _texture_spot(self, s: slice, t: Array) -> IntArray:
+        fields, surface = self.fields, self.surface
+        row = surface.row[s] + (fields.window.row0 + fields.texture_offset[0])
+        # down a wall the texture runs on with the height, or it would smear into streaks
+        row += (t - surface.height[s] * F32(surface.view.fine_per_mm) + F32(0.5)).astype(np.intp)
+        row &= SIDE - 1
+        row *= SIDE
+        col = surface.col[s] + (fields.window.col0 + fields.texture_offset[1])
+        col &= SIDE - 1
+        row += col
+        return row
+
+    def _lerp(self, field: Array, here: IntArray, t: Array) -> Array:
+        flat = field.ravel()
+        a: Array = flat.take(here)
+        b: Array = flat.take(here + self.fields.window.shape[1])
+        b -= a
+        b *= t
+        b += a
+        return b
+
+    def _orient(self, out: Facets, s: slice, sx: Array, sy: Array) -> None:
+        """Normal, mirror direction and Fresnel share (Schlick) of a chunk."""
+        surface = self.surface
         inverse = 1 / np.sqrt(1 + sx * sx + sy * sy)
-        nx[s], ny[s], nz[s] = -sx * inverse, -sy * inverse, inverse
-        vx = F32(eye_x) - surface.X[s]
-        vy = F32(eye_y) - surface.Y[s]
-        vz = F32(eye_z) - surface.height[s]
+        nx, ny = -sx * inverse, -sy * inverse
+        vx = F32(self.eye[0]) - surface.X[s]
+        vy = F32(self.eye[1]) - surface.Y[s]
+        vz = F32(self.eye[2]) - surface.height[s]
         length = 1 / np.sqrt(vx * vx + vy * vy + vz * vz)
         vx *= length
         vy *= length
         vz *= length
-        facing = np.maximum(nx[s] * vx + ny[s] * vy + inverse * vz, F32(0.03))
+        facing = np.maximum(nx * vx + ny * vy + inverse * vz, F32(0.03))
         twice = 2 * facing
-        rx[s] = twice * nx[s] - vx
-        ry[s] = twice * ny[s] - vy
-        rz[s] = twice * inverse - vz
-        a = np.clip(lerp(fields.alpha), F32(0.03), F32(0.9))
-        alpha[s] = a
+        out.nx[s], out.ny[s], out.nz[s] = nx, ny, inverse
+        out.rx[s] = twice * nx - vx
+        out.ry[s] = twice * ny - vy
+        out.rz[s] = twice * inverse - vz
         graze = 1 - facing
-        graze *= graze
-        graze *= graze * (1 - facing)
-        fresnel[s] = F32(SPECULAR) + (np.maximum(1 - a, F32(SPECULAR)) - F32(SPECULAR)) * graze
-        shade = 1 + F32(texture.cavity) * np.clip(tiles[0].ravel().take(spot), -2.5, 2) * rough
-        shade *= 1 + F32(texture.mottle) * cloud.ravel().take(spot)
-        for channel, component in zip(albedo, resin, strict=True):
-            channel[s] = shade * F32(component)
-        if fields.paint is not None:
-            keep = lerp(fields.paint.keep)
-            for channel, add in zip(albedo, fields.paint.add, strict=True):
-                channel[s] = channel[s] * keep + lerp(add)
-        if metal is not None and fields.metal is not None:
-            metal[s] = lerp(fields.metal)
-    return Facets(nx, ny, nz, rx, ry, rz, alpha, fresnel, albedo, metal)
+        power = graze * graze
+        power *= power * graze
+        ceiling = np.maximum(1 - out.alpha[s], F32(SPECULAR))
+        out.fresnel[s] = F32(SPECULAR) + (ceiling - F32(SPECULAR)) * power
+
+    def _let_through(self, out: Facets, s: slice, steep: Array, keep: Array | None) -> None:
+        """Light through a clear wall: less the thicker, hardly any through steep flanks."""
+        if out.passing is None:
+            return
+        open_share = (1 - out.fresnel[s]) * (F32(0.22) + F32(0.78) / (1 + 1.6 * steep))
+        haze = np.clip((out.alpha[s] - F32(0.08)) * F32(2.2), 0, F32(0.7))
+        open_share *= (1 - haze) * F32(self.material.clarity)
+        if keep is not None:
+            open_share *= keep
+        for c in range(3):
+            body = np.exp(self.surface.height[s] * F32(0.09 * math.log(self.material.colour[c])))
+            out.passing[c][s] = open_share * body

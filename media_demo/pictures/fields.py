@@ -20,13 +20,23 @@ class Paint:
 
 
 @dataclass
+class Sheet:
+    """A thin film over what lies below: height in mm, 0-1 cover, 0-1 paleness."""
+
+    height: Array
+    cover: Array
+    pale: Array
+
+
+@dataclass
 class Fields:
     """What the ray search and the shading need to know of a part.
 
     Arrays cover ``window`` of the fine ground grid. ``height`` in mm; ``solid`` 0-1
     cover of plastic; ``alpha`` microfacet roughness; ``grain`` multiplies the texture
     slopes; ``slope_u``/``slope_v`` are extra slopes in part axes; ``lift`` mm by which
-    the underside stands off the bench; ``gone`` 0-1 where plastic should be but is not.
+    the underside stands off the bench; ``sheet`` a film above the height field;
+    ``lightness`` 0-1 of the resin, for marks that are pale on dark and dark on pale.
     """
 
     view: View
@@ -41,6 +51,8 @@ class Fields:
     slope_v: Array
     metal: Array | None = None
     lift: Array | None = None
+    sheet: Sheet | None = None
+    lightness: float = 0.5
     paint: Paint | None = None
     texture_offset: tuple[int, int] = (0, 0)
     touched: list[Window] = field(default_factory=list)
@@ -96,6 +108,8 @@ class Fields:
             slope_v=self.slope_v[s],
             metal=None if self.metal is None else self.metal[s],
             lift=None if self.lift is None else self.lift[s],
+            sheet=self.sheet
+            and Sheet(*(a[s] for a in (self.sheet.height, self.sheet.cover, self.sheet.pale))),
             paint=paint and Paint(paint.keep[s], [a[s] for a in paint.add]),
             touched=[],
         )
@@ -133,6 +147,20 @@ class Fields:
         for add, component in zip(self.paint.add, linear(colour), strict=True):
             add[block] *= rest
             add[block] += weight * F32(component)
+
+    def hang(self, block: Block, height: Array, cover: Array, pale: Array) -> None:
+        """Hang a film over a block."""
+        if self.sheet is None:
+            shape = self.window.shape
+            self.sheet = Sheet(*(np.zeros(shape, F32) for _ in range(3)))
+        self.sheet.height[block] = np.where(cover > 0, height, self.sheet.height[block])
+        self.sheet.pale[block] = np.where(cover > 0, pale, self.sheet.pale[block])
+        np.maximum(self.sheet.cover[block], cover, out=self.sheet.cover[block])
+
+    @property
+    def worn(self) -> Rgb:
+        """The colour of a rub or scratch on this resin (sRGB)."""
+        return (0.66, 0.66, 0.66) if self.lightness < 0.5 else (0.52, 0.52, 0.515)
 
     def metallic(self, block: Block, weight: Array) -> None:
         """Make plastic metal where ``weight`` is 1 (inserts)."""

@@ -26,6 +26,8 @@ SiteKind = Literal[
     "wall",
     "root",
     "pin",
+    "whole",
+    "post",
 ]
 
 
@@ -37,7 +39,8 @@ class Site:
     the edge's outward normal, or along the draw; ``length`` and ``radius`` say how much
     room there is; ``shape`` is the outline an edge mark follows (for a hole edge the
     free side is inside it); ``parting`` is the height of the parting line there;
-    ``tilt_deg`` the camera tilt that shows the place, where the usual one does not.
+    ``tilt_deg`` the camera tilt that shows the place, where the usual one does not;
+    ``base`` the height of the floor a rib (``shape``) or post stands on.
     """
 
     name: str
@@ -52,6 +55,7 @@ class Site:
     shape: Shape | None = None
     parting: float = 0.0
     tilt_deg: float | None = None
+    base: float | None = None
 
 
 @dataclass(frozen=True)

@@ -58,6 +58,17 @@ class Lamp:
 
 
 @dataclass(frozen=True)
+class Tube:
+    """A strip light on the ceiling, in slopes of the view: x/z and y/z of a direction."""
+
+    across: float
+    along: float
+    half_across: float
+    half_along: float
+    brightness: float
+
+
+@dataclass(frozen=True)
 class Room:
     """What surrounds the bench: dim walls, a lighter ceiling, and the bench itself below."""
 
@@ -66,6 +77,7 @@ class Room:
     fill: float = 0.15
     bench: Rgb = (0.3, 0.3, 0.3)
     tone: Rgb = (0.97, 1.0, 1.04)
+    tubes: tuple[Tube, ...] = ()
 
 
 def falling_light(
@@ -121,3 +133,20 @@ def mirrored_room(room: Room, rz: Array, alpha: Array) -> tuple[Array, Array]:
     sky = F32(room.wall) + F32(room.ceiling - room.wall) * algebraic_step((rz - F32(0.25)) / spread)
     bench = algebraic_step((F32(-0.02) - rz) / (spread * F32(0.5)))
     return sky, bench
+
+
+def mirrored_tubes(room: Room, rx: Array, ry: Array, rz: Array, alpha: Array) -> Array:
+    """Brightness of the ceiling's strip lights in direction R."""
+    up = np.asarray(1 / np.maximum(rz, F32(0.12)), F32)
+    x, y = rx * up, ry * up
+    blur = np.asarray(1 / (F32(0.006) + alpha * (F32(0.10) + alpha)), F32)
+    seen: Array = np.zeros_like(x)
+    for tube in room.tubes:
+        a, b = (x - F32(tube.across)) * blur, (y - F32(tube.along)) * blur
+        half_a, half_b = F32(tube.half_across) * blur, F32(tube.half_along) * blur
+        strip = algebraic_step(a + half_a) - algebraic_step(a - half_a)
+        strip *= algebraic_step(b + half_b) - algebraic_step(b - half_b)
+        strip *= F32(tube.brightness)
+        seen += strip
+    seen *= rz > F32(0.12)
+    return seen

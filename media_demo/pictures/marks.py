@@ -11,7 +11,10 @@ from media_demo.pictures.fields import Block, Fields
 
 @dataclass(frozen=True)
 class Mark:
-    """One made defect: its measured severity and its mask on the ground grid."""
+    """One made defect: its measured severity and its mask on the ground grid.
+
+    A ``whole`` mark changes the entire part: its region is the part.
+    """
 
     severity: float
     block: Block
@@ -19,6 +22,7 @@ class Mark:
     u: float
     v: float
     height: float
+    whole: bool = False
 
 
 def cell_area(fields: Fields) -> float:

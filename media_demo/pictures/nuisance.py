@@ -4,7 +4,7 @@ Drawn from a stream of its own, so that neither pose, bench, light, exposure nor
 says anything about a defect.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -12,7 +12,7 @@ import numpy as np
 from media_demo.pictures.arrays import Rgb
 from media_demo.pictures.benches import KINDS
 from media_demo.pictures.camera import Camera
-from media_demo.pictures.lamps import Lamp, Room
+from media_demo.pictures.lamps import Lamp, Room, Tube
 
 Light = Literal["form", "reflection", "raking"]
 STANDING_AZIMUTH = 190.0
@@ -34,11 +34,24 @@ class Nuisance:
     fill: float
     camera: Camera
     texture_offset: tuple[int, int]
+    tubes: tuple[Tube, ...]
     part_seed: int
     colour_seed: int
 
     def room(self, bench: Rgb) -> Room:
-        return Room(wall=self.wall, ceiling=self.ceiling, fill=self.fill, bench=bench)
+        return Room(
+            wall=self.wall, ceiling=self.ceiling, fill=self.fill, bench=bench, tubes=self.tubes
+        )
+
+    def exposed(self, resin: Rgb, bench: Rgb) -> Camera:
+        """The camera with its exposure metered on what fills the picture."""
+        middle = 0.55 * _level(resin) + 0.45 * _level(bench)
+        factor = float(np.clip((0.25 / middle) ** 0.2, 0.78, 1.3))
+        return replace(self.camera, exposure=self.camera.exposure * factor)
+
+
+def _level(colour: Rgb) -> float:
+    return 0.2126 * colour[0] + 0.7152 * colour[1] + 0.0722 * colour[2]
 
 
 # azimuth and elevation ranges in degrees; the mirror condition at 17 degrees of tilt
@@ -76,6 +89,11 @@ def draw(seed: int, light: Light | None = None) -> Nuisance:
         colour=(1.0, 0.99, 0.96),
     )
     balance = rng.normal(0, 0.008, 2)
+    first = rng.uniform(0.20, 0.36)
+    tubes = tuple(
+        Tube(rng.normal(0, 0.15), first + step, 0.62, rng.uniform(0.008, 0.014), glow)
+        for step, glow in ((0.0, rng.uniform(0.5, 0.9)), (rng.uniform(0.09, 0.14), 0.5))
+    )
     camera = Camera(
         exposure=1.18 * float(np.exp(rng.normal(0, 0.05))),
         balance=(1 + float(balance[0]), 1.0, 1 + float(balance[1])),
@@ -97,6 +115,7 @@ def draw(seed: int, light: Light | None = None) -> Nuisance:
         fill=rng.uniform(0.13, 0.18),
         camera=camera,
         texture_offset=_pair(rng),
+        tubes=tubes,
         part_seed=int(rng.integers(2**31)),
         colour_seed=int(rng.integers(2**31)),
     )

@@ -22,7 +22,10 @@ T = TypeVar("T")
 WIDTH, HEIGHT = 1200, 900
 CLOSE_WIDTH, CLOSE_HEIGHT = 960, 720
 SWEEP_DEG = 2.5
+CLOSE_SCALE = 15.0
 FILL = 0.86
+LOW_TILT_DEG = 62.0
+INSIDE_GRAIN, INSIDE_ALPHA = 0.3, 0.28
 CLEAN_CLOSE_UPS = ("face", "gloss face", "edge", "hole edge", "corner", "weld", "gate")
 
 
@@ -84,6 +87,12 @@ def _place(
     """Choose the side and the site of the mark (or of the close-up of a clean part)."""
     kinds = family.sites if family else CLEAN_CLOSE_UPS
     sides: list[SideName] = [request.side] if request.side else list(kind.sides)
+    if "whole" in kinds:
+        side = kind.sides[sides[0]]
+        box = side.bounds
+        end = box.u0 + 0.86 * (box.u1 - box.u0)
+        spot = Site("whole part", "whole", side.rest, end, box.v0, 0, tilt_deg=LOW_TILT_DEG)
+        return sides[0], spot
     found = [
         (name, site)
         for name in sides
@@ -133,7 +142,10 @@ def whole_view(plan: Plan) -> View:
 def close_view(plan: Plan) -> View:
     """The same specimen from nearer: the camera moves, the part and the lamp stay."""
     whole = whole_view(plan)
-    scale = max(plan.request.close_up_px_per_mm, whole.px_per_mm * 1.5)
+    wanted = plan.request.close_up_px_per_mm
+    if wanted is None:
+        wanted = plan.family.close_scale if plan.family else CLOSE_SCALE
+    scale = max(wanted, whole.px_per_mm * 1.5)
     site = plan.site
     seed = plan.request.seed if plan.request.mark_seed is None else plan.request.mark_seed
     off = np.random.default_rng([seed, 4]).uniform(-0.2, 0.2, 2)
@@ -169,6 +181,11 @@ def clean_fields(plan: Plan, view: View) -> Fields:
     window = view.ground_window(plan.side.bounds, 2.5).clipped(reach).aligned(view.alignment)
     fields = Fields.empty(view, window, resin.alpha)
     fields.grain *= np.float32(resin.grain)
+    if plan.side.rest == "C":
+        # the inside is not textured
+        fields.grain *= np.float32(INSIDE_GRAIN)
+        fields.alpha[:] = max(resin.alpha - 0.05, INSIDE_ALPHA)
+    fields.lightness = 0.2126 * resin.colour[0] + 0.7152 * resin.colour[1]
     fields.texture_offset = plan.nuisance.texture_offset
     rng = np.random.default_rng(plan.nuisance.part_seed)
     plan.side.build(Sculptor(fields, rng, ink_for(resin)))

@@ -2,11 +2,12 @@
 
 import math
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
-from media_demo.pictures.arrays import F32, Array, IntArray
+from media_demo.pictures.arrays import F32, Array, BoolArray, IntArray
 from media_demo.pictures.fields import Fields
 from media_demo.pictures.view import View, Window
 
@@ -21,7 +22,9 @@ class Surface:
     ``row``, ``col`` and the flat ``ground`` name the hit on the fields' grid, ``part`` 0-1
     of the way to the next row. ``cover`` 0-1 is plastic against bench; ``rim`` names the
     pixels just above a silhouette with the share of each that it still covers; ``hit_row``
-    the ground row (of the fields) that every fine pixel of the window shows.
+    the ground row (of the fields) that every fine pixel of the window shows; ``gap`` 1
+    where a pixel looks under a part that stands off the bench; ``film`` marks the entries
+    that show a hanging sheet.
     """
 
     view: View
@@ -37,6 +40,8 @@ class Surface:
     Y: Array
     rim: tuple[IntArray, Array]
     hit_row: IntArray
+    gap: Array | None
+    film: BoolArray | None
 
 
 def search_rows(lifted: Array, low: int, high: int, rows: int, first: int) -> npt.NDArray[np.int16]:
@@ -97,6 +102,10 @@ def project(fields: Fields, picture: Window) -> Surface:
     cover = cloth.take(hit)
     np.maximum(cover, np.clip(at * F32(12) - F32(0.6), 0, 1), out=cover)
     seen_row -= above
+    gap = _gap(fields, at, seen_row, cols)
+    if gap is not None:
+        cover *= 1 - gap
+    film = _hang(fields, screen, cols, Hits(seen_row, part, at, cover))
     pixel = np.flatnonzero(cover > F32(0.004))
     row = seen_row.ravel().take(pixel)
     # a hit on the padding can only be bench
@@ -121,7 +130,55 @@ def project(fields: Fields, picture: Window) -> Surface:
         Y=Y,
         rim=_rims(flat, hit, k, width),
         hit_row=seen_row,
+        gap=gap,
+        film=None if film is None else film.ravel().take(pixel),
     )
+
+
+class Hits(NamedTuple):
+    """What every fine pixel of a window shows: ground row, share, height, cover."""
+
+    row: IntArray
+    part: Array
+    height: Array
+    cover: Array
+
+
+def _hang(fields: Fields, screen: Window, cols: slice, hits: Hits) -> BoolArray | None:
+    """Let a sheet hide what lies behind it; changes ``hits`` in place."""
+    sheet, view = fields.sheet, fields.view
+    if sheet is None:
+        return None
+    level, cover = sheet.height[:, cols], sheet.cover[:, cols]
+    middle = float(level[cover > 0].mean()) if (cover > 0).any() else 0.0
+    rows = np.arange(screen.row0, screen.row1, dtype=F32)[:, None] - F32(fields.window.row0)
+    place = rows + F32((middle - view.look_at[2]) * view.rows_per_mm_up)
+    place = np.broadcast_to(place, hits.part.shape)
+    last = fields.window.shape[0] - 2
+    first = np.clip(place.astype(np.intp), 0, last)
+    place = rows + (np.take_along_axis(level, first, 0) - F32(view.look_at[2])) * F32(
+        view.rows_per_mm_up
+    )
+    first = np.clip(place.astype(np.intp), 0, last)
+    share = np.take_along_axis(cover, first, 0)
+    nearer = first + 0.5 >= hits.row + hits.part
+    film: BoolArray = (share > F32(0.25)) & nearer
+    hits.row[film] = first[film]
+    hits.part[film] = 0
+    hits.height[film] = np.take_along_axis(level, first, 0)[film]
+    hits.cover[film] = np.maximum(share, hits.cover)[film]
+    return film
+
+
+def _gap(fields: Fields, height: Array, row: IntArray, cols: slice) -> Array | None:
+    """Share of each pixel that looks below the lifted underside of the part."""
+    if fields.lift is None:
+        return None
+    inside = np.clip(row, 0, fields.window.shape[0] - 1)
+    lift = np.take_along_axis(fields.lift[:, cols], inside, axis=0)
+    soft = F32(fields.view.rows_per_mm_up)
+    below: Array = np.clip((lift - height) * soft + F32(0.5), 0, 1)
+    return below * (height > F32(0.02))
 
 
 def _rims(

@@ -5,12 +5,13 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from PIL import Image
+from scipy import ndimage
 
 from media_demo.pictures import facets as facet_tools
-from media_demo.pictures.arrays import F32, Array, Rgb
+from media_demo.pictures.arrays import F32, Array
 from media_demo.pictures.benches import Bench
 from media_demo.pictures.camera import Camera, expose
-from media_demo.pictures.facets import Facets, Texture
+from media_demo.pictures.facets import Facets, Material
 from media_demo.pictures.fields import Fields
 from media_demo.pictures.lamps import Lamp, Room, falling_light, mirrored_lamp, mirrored_room
 from media_demo.pictures.projection import Surface, project
@@ -20,6 +21,7 @@ from media_demo.pictures.view import View, Window
 
 BENCH_STEP = 8
 BENCH_SPECULAR = 0.03
+FILM_SHADE, FILM_SHADE_MM = 0.7, 0.8
 
 
 @dataclass
@@ -41,6 +43,7 @@ class Stage:
     bench: Bench
     room: Room
     frame: Window
+    clarity: float = 0.0
     bench_lights: dict[Lamp, BenchLight] = field(default_factory=dict)
 
     def part_of_picture(self, whole: Array) -> Array:
@@ -51,12 +54,7 @@ class Stage:
 
 
 def set_stage(
-    fields: Fields,
-    bench: Bench,
-    room: Room,
-    resin: Rgb,
-    texture: Texture,
-    frame: Window | None = None,
+    fields: Fields, bench: Bench, room: Room, material: Material, frame: Window | None = None
 ) -> Stage:
     """Find the visible plastic and its properties; softens the fields' height a little.
 
@@ -66,8 +64,8 @@ def set_stage(
     frame = frame or Window(0, view.height, 0, view.width)
     fields.height = soften(fields.height)
     surface = project(fields, view.to_fine_window(frame))
-    facets = facet_tools.build(fields, surface, resin, texture)
-    return Stage(view, fields, surface, facets, bench, room, frame)
+    facets = facet_tools.build(fields, surface, material)
+    return Stage(view, fields, surface, facets, bench, room, frame, material.clarity)
 
 
 def soften(height: Array) -> Array:
@@ -91,9 +89,18 @@ class _Coarse:
         self.step = step
         inner = fields.window.clipped(self.window)
         height = np.zeros(self.window.shape, F32)
-        height[inner.slices_in(self.window)] = fields.height[inner.slices_in(fields.window)]
+        top = fields.height
+        if fields.sheet is not None:
+            top = np.where(fields.sheet.cover > F32(0.5), fields.sheet.height, top)
+        height[inner.slices_in(self.window)] = top[inner.slices_in(fields.window)]
         self.height = pooled(height, step, peak=peak)
         self.px_per_mm = view.fine_per_mm / step
+        self.under: Array | None = None
+        if fields.sheet is not None:
+            cover = np.zeros(self.window.shape, F32)
+            cover[inner.slices_in(self.window)] = fields.sheet.cover[inner.slices_in(fields.window)]
+            shade = pooled(cover, step, peak=False)
+            self.under = ndimage.gaussian_filter(shade, FILM_SHADE_MM * self.px_per_mm)
 
     def at_pixels(self, values: Array, stage: Stage) -> Array:
         """Read a coarse map at every visible pixel of plastic (nearest cell)."""
@@ -102,12 +109,19 @@ class _Coarse:
         cell = (surface.row + (fields.window.row0 - self.window.row0)) >> bits
         cell *= values.shape[1]
         cell += (surface.col + (fields.window.col0 - self.window.col0)) >> bits
-        return values.ravel().take(cell)
+        found: Array = values.ravel().take(cell)
+        if self.under is not None and surface.film is not None:
+            # a film is seen from above, what lies under it is in its shade
+            shade = 1 - F32(FILM_SHADE) * self.under.ravel().take(cell)
+            found = np.where(surface.film, F32(0.45) + F32(0.55) * found, found * shade)
+        return found
 
     def on_bench(self, values: Array, stage: Stage) -> Array:
         """Lay a coarse map on the bench of the frame, 1 where it does not reach."""
         view, frame = stage.view, stage.frame
         out = np.ones(frame.shape, F32)
+        if self.under is not None:
+            values = values * (1 - F32(FILM_SHADE) * self.under)
         place = view.to_frame(self.window)
         if place.shape != values.shape:
             image = Image.fromarray(values)
@@ -161,7 +175,7 @@ def _sky(stage: Stage) -> tuple[Array, Array]:
     """Open share of the sky on the plastic and on the bench."""
     grid = _Coarse(stage.fields, _cell(stage.view) * 2, REACH_MM, peak=False)
     sky = openness(grid.height, grid.px_per_mm)
-    return grid.at_pixels(sky, stage), grid.on_bench(sky, stage)
+    return grid.at_pixels(sky, stage), _through(grid.on_bench(sky, stage), stage.clarity)
 
 
 def _lamp_share(stage: Stage, lamp: Lamp, coarse: int) -> tuple[Array, Array]:
@@ -176,7 +190,15 @@ def _lamp_share(stage: Stage, lamp: Lamp, coarse: int) -> tuple[Array, Array]:
     seen = lamp_visibility(
         grid.height, grid.px_per_mm, math.radians(lamp.azimuth_deg), low, high, spread
     )
-    return grid.at_pixels(seen, stage), grid.on_bench(seen, stage)
+    return grid.at_pixels(seen, stage), _through(grid.on_bench(seen, stage), stage.clarity)
+
+
+def _through(seen: Array, clarity: float) -> Array:
+    """Lighten the shadow of a clear part."""
+    if clarity:
+        seen *= F32(1 - 0.7 * clarity)
+        seen += F32(0.7 * clarity)
+    return seen
 
 
 @dataclass
@@ -245,17 +267,44 @@ def _compose(scene: Scene) -> list[Array]:
     """Lay the plastic over the bench at picture resolution."""
     stage = scene.stage
     view, surface = stage.view, stage.surface
-    window = view.to_frame(surface.window)
-    place = window.slices_in(stage.frame)
+    place = view.to_frame(surface.window).slices_in(stage.frame)
     share = view.supersampling
     bare = 1 - shrink(_plate(surface, surface.cover), share)
+    bent = _bent(stage) if stage.clarity else None
+    lit = None if surface.gap is None else 1 - shrink(surface.gap, share) * F32(0.86)
     for c in range(3):
         colour = np.minimum(scene.plastic[c], F32(3.5))
         colour *= surface.cover
         patch = scene.ground[c][place]
+        behind = None if bent is None else _look_through(stage, patch, bent, c)
+        if lit is not None:
+            patch *= lit
         patch *= bare
         patch += shrink(_plate(surface, colour), share)
+        if behind is not None:
+            patch += behind
     return scene.ground
+
+
+def _bent(stage: Stage) -> Array:
+    """Where each pixel of a clear part looks: (row, column) in the surface's window."""
+    surface, facets, view = stage.surface, stage.facets, stage.view
+    # refraction shifts the view by about thickness times slope times (1 - 1/n)
+    shift = surface.height * F32(0.33 * view.px_per_mm)
+    down = shrink(_plate(surface, facets.ny * shift), view.supersampling)
+    right = shrink(_plate(surface, -facets.nx * shift), view.supersampling)
+    rows, cols = np.indices(down.shape, dtype=F32)
+    return np.stack((rows + np.clip(down, -40, 40), cols + np.clip(right, -40, 40)))
+
+
+def _look_through(stage: Stage, patch: Array, bent: Array, channel: int) -> Array:
+    surface, passing = stage.surface, stage.facets.passing
+    if passing is None:
+        return np.zeros_like(patch)
+    seen: Array = ndimage.map_coordinates(patch, bent, order=1, mode="nearest")
+    light = passing[channel] * surface.cover
+    seen *= shrink(_plate(surface, light), stage.view.supersampling)
+    return seen
 
 
 def _plate(surface: Surface, values: Array) -> Array:

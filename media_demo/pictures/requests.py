@@ -19,7 +19,7 @@ class SpecimenRequest:
     measured and may differ a little. ``zone`` or ``site`` (a site name) pin the place;
     otherwise the seed draws one. ``frames`` is 1, or 9 for a sweep of the key lamp in
     steps of 2.5 degrees. ``close_up`` adds a second picture at ``close_up_px_per_mm``
-    around the mark (around a plausible place when the part is clean). ``mark_seed``
+    (by default the family's scale) around the mark (around a plausible place when the part is clean). ``mark_seed``
     draws the mark from another stream than the pose, bench and light: two requests that
     differ only in ``severity`` differ in nothing else.
     """
@@ -35,7 +35,7 @@ class SpecimenRequest:
     site: str | None = None
     frames: int = 1
     close_up: bool = False
-    close_up_px_per_mm: float = 15.0
+    close_up_px_per_mm: float | None = None
     light: Light | None = None
     bench: str | None = None
     tilt_deg: float | None = None

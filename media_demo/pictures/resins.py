@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from media_demo.pictures.arrays import Rgb, linear
-from media_demo.pictures.facets import Texture
+from media_demo.pictures.facets import Material, Texture
 
 
 @dataclass(frozen=True)
@@ -16,6 +16,7 @@ class Resin:
     alpha: float = 0.38
     grain: float = 1.0
     texture: Texture = field(default_factory=Texture)
+    clarity: float = 0.0
 
 
 _SATIN = Texture(slope=0.055, cavity=0.05)
@@ -31,8 +32,8 @@ RESINS: dict[str, Resin] = {
     "stainless grey": Resin((0.55, 0.55, 0.54), alpha=0.27, texture=_FLAKE),
     "grey": Resin((0.56, 0.57, 0.58), alpha=0.34),
     "natural": Resin((0.86, 0.855, 0.82), alpha=0.26, texture=_SATIN),
-    "red": Resin((0.60, 0.085, 0.075), alpha=0.40, texture=_COARSE),
-    "clear": Resin((0.80, 0.83, 0.82), alpha=0.06, grain=0.01),
+    "red": Resin((0.56, 0.095, 0.085), alpha=0.40, texture=_COARSE),
+    "clear": Resin((0.88, 0.93, 0.91), alpha=0.06, grain=0.01, clarity=0.97),
 }
 
 
@@ -63,10 +64,11 @@ def ink_for(resin: Resin) -> Rgb:
     return (0.22, 0.23, 0.24) if sum(resin.colour) > 1.3 else (0.80, 0.81, 0.80)
 
 
-def lot_colour(resin: Resin, rng: np.random.Generator) -> Rgb:
-    """Linear colour of one lot: within about half a unit of the master."""
+def lot_material(resin: Resin, rng: np.random.Generator) -> Material:
+    """The material of one lot: its colour within about half a unit of the master."""
     dL, da, db = (float(x) for x in rng.normal(0, (0.25, 0.12, 0.18)))
-    return shifted(linear(resin.colour), dL, da, db)
+    colour = shifted(linear(resin.colour), dL, da, db)
+    return Material(colour, resin.texture, resin.clarity)
 
 
 _MATRIX = np.array(

@@ -8,7 +8,7 @@ from media_demo.pictures.arrays import F32, Array, Rgb, smoothstep
 from media_demo.pictures.fields import Block, Fields
 from media_demo.pictures.lettering import letter_mask
 from media_demo.pictures.noise import band_tile, crop
-from media_demo.pictures.shapes import Bar, Bounds, Box, Disc, Rim, Shape
+from media_demo.pictures.shapes import Bar, Bounds, Box, Disc, Rim, Shape, Shared
 
 
 def slab(distance: Array, top: float, fillet: float, draft: float) -> Array:
@@ -101,10 +101,19 @@ class Sculptor:
         f.height[b] -= F32(depth) * smoothstep(wall / 2, -wall / 2, d) * (f.height[b] > 0)
 
     def rib(
-        self, u0: float, v0: float, u1: float, v1: float, top: float, *, width: float = 1.2
+        self,
+        start: tuple[float, float],
+        end: tuple[float, float],
+        top: float,
+        *,
+        width: float = 1.2,
+        within: Shape | None = None,
     ) -> None:
-        """Raise a straight rib."""
-        self.solid(Bar(u0, v0, u1, v1, width / 2), top, fillet=0.3, draft=0.45)
+        """Raise a straight rib, cut off at the outline ``within``."""
+        rib: Shape = Bar(*start, *end, width / 2)
+        if within is not None:
+            rib = Shared(rib, within)
+        self.solid(rib, top, fillet=0.3, draft=0.45)
 
     def ring(self, shape: Shape, top: float, *, width: float = 1.4, fillet: float = 0.4) -> None:
         """Raise a wall along a shape's outline."""

@@ -4,10 +4,19 @@ import numpy as np
 
 from media_demo.pictures.arrays import F32, Array, Rgb
 from media_demo.pictures.facets import CHUNK, Facets
-from media_demo.pictures.lamps import Lamp, Room, falling_light, mirrored_lamp, mirrored_room
+from media_demo.pictures.lamps import (
+    Lamp,
+    Room,
+    falling_light,
+    mirrored_lamp,
+    mirrored_room,
+    mirrored_tubes,
+)
 from media_demo.pictures.projection import Surface
 
 BRASS: Rgb = (0.93, 0.77, 0.46)
+# rougher than this, a strip light is no more than part of the ceiling
+POLISHED = 0.2
 
 
 def _mirror_share(facets: Facets, s: slice, channel: int) -> Array:
@@ -31,7 +40,10 @@ def lit_by_room(surface: Surface, facets: Facets, room: Room, sky: Array) -> lis
     for i in range(0, n, CHUNK):
         s = slice(i, min(n, i + CHUNK))
         nz, ao = facets.nz[s], sky[s]
-        glow, below = mirrored_room(room, facets.rz[s], facets.alpha[s])
+        rz, alpha = facets.rz[s], facets.alpha[s]
+        glow, below = mirrored_room(room, rz, alpha)
+        if room.tubes and float(alpha.min()) < POLISHED:
+            glow += mirrored_tubes(room, facets.rx[s], facets.ry[s], rz, alpha)
         glow *= F32(0.25) + F32(0.75) * ao
         soft = ao * (F32(0.55) + F32(0.45) * nz) * F32(room.fill)
         bounce = (1 - nz) * F32(0.35) * (F32(0.3) + F32(0.7) * ao)

@@ -22,6 +22,7 @@ import numpy as np
 from PIL import Image
 
 from media_demo.pictures import benches
+from media_demo.pictures.arrays import linear
 from media_demo.pictures.benches import Bench
 from media_demo.pictures.fields import Fields
 from media_demo.pictures.lamps import Lamp
@@ -36,7 +37,7 @@ from media_demo.pictures.plans import (
 )
 from media_demo.pictures.renderer import Scene, Stage, photograph, set_stage, standing_light
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
-from media_demo.pictures.resins import RESINS, lot_colour
+from media_demo.pictures.resins import RESINS, lot_material
 from media_demo.pictures.scenes.registry import SCENES
 from media_demo.pictures.truth import Look, Truth
 from media_demo.pictures.twins import Shots, frame_around, ground_around, look
@@ -81,8 +82,8 @@ def _shoot(
     plan: Plan, view: View, keys: list[Lamp]
 ) -> tuple[tuple[Image.Image, ...], Look, Mark | None]:
     """Photograph the specimen, and its clean twin where the mark is."""
-    camera = plan.nuisance.camera
     bench = benches.lay(plan.nuisance.bench, view, np.random.default_rng(plan.nuisance.bench_seed))
+    camera = plan.nuisance.exposed(linear(RESINS[plan.request.resin].colour), bench.mean)
     clean = clean_fields(plan, view)
     mark, marked = make_mark(plan, clean)
     scene = _lit(plan, marked, bench)
@@ -120,8 +121,7 @@ def _lit(
         fields,
         bench,
         drawn.room(bench.mean),
-        lot_colour(resin, np.random.default_rng(drawn.colour_seed)),
-        resin.texture,
+        lot_material(resin, np.random.default_rng(drawn.colour_seed)),
         frame,
     )
     if like is not None:

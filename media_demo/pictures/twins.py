@@ -68,7 +68,8 @@ def look(mark: Mark, stage: Stage, twin: Scene, shots: Shots) -> Look:
     for i, key in enumerate(shots.keys):
         clean = luminance(photograph(twin, key, shots.camera))
         diff = difference(luminance(shots.frames[i].crop(box)), clean)
-        region |= changed(diff)
+        if not mark.whole:
+            region |= changed(diff)
         index = visibility(diff, clean, made | changed(diff))
         if index > best:
             best, best_frame = index, i

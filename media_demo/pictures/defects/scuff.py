@@ -30,7 +30,7 @@ def apply(
     reach = severity * 0.8 + 1
     block = fields.touch(Bounds(u - reach, v - reach, u + reach, v + reach))
     weight = stamp(fields, block, strokes, rng, width_mm=0.07)
-    fields.tint(block, weight * F32(0.42), (0.68, 0.68, 0.68))
+    fields.tint(block, weight * F32(0.42), fields.worn)
     fields.alpha[block] += (F32(0.42) - fields.alpha[block]) * weight * F32(0.5)
     mask = weight > 0.12
     return Mark(extent(fields, block, mask), block, mask, u, v, site.height)

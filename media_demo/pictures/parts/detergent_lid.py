@@ -29,8 +29,8 @@ def back(s: Sculptor) -> None:
     s.solid(PLATE, TOP, fillet=0.6, draft=0.8)
     s.hollow(Grown(PLATE, -2.0), 2.4, draft=0.6)
     s.solid(Rim(Grown(PLATE, -6.5), 1.0), 8.2, fillet=0.9, draft=0.5)
-    s.rib(-43, -22, 43, -22, 5.0)
-    s.rib(0, -22, 0, 22, 5.0)
+    s.rib((-43, -22), (43, -22), 5.0)
+    s.rib((0, -22), (0, 22), 5.0)
     for u, v in INSERTS:
         s.solid(Disc(u, v, 6.4), 7.0, fillet=0.5, draft=0.6)
         for du, dv in ((9.5, 0), (-9.5, 0), (0, 9.5), (0, -9.5)):

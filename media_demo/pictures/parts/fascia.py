@@ -4,7 +4,7 @@ import math
 
 from media_demo.pictures.kinds import PartKind, Side, Site
 from media_demo.pictures.sculptor import Sculptor
-from media_demo.pictures.shapes import Bar, Box, Disc, Grown, Rim
+from media_demo.pictures.shapes import Bar, Box, Disc, Grown, Rim, Shape
 
 OUTLINE = Box(0, 0, 116, 54, 11)
 WINDOW = Box(-40, 12, 46, 20, 3)
@@ -45,15 +45,16 @@ def back(s: Sculptor) -> None:
     window = Box(-WINDOW.cu, WINDOW.cv, WINDOW.half_u, WINDOW.half_v, WINDOW.radius)
     knob = Disc(-KNOB.cu, KNOB.cv, KNOB.radius)
     keys = [Box(-k.cu, k.cv, k.half_u, k.half_v, k.radius) for k in KEYS]
-    s.rib(-111, -15, 111, -15, 6.2)
-    s.rib(-30, -15, -30, 50, 6.2)
-    s.rib(102, -15, 102, 50, 5.4)
+    s.rib((-111, -15), (111, -15), 6.2)
+    s.rib((-30, -15), (-30, 50), 6.2)
+    s.rib((102, -15), (102, 50), 5.4)
     s.ring(Grown(window, 1.8), 7.6)
     s.ring(Grown(knob, 2.2), 8.6, width=1.8)
     for key in keys:
         s.ring(Grown(key, 1.4), 4.8, width=1.0)
-    for hole in (window, knob, *keys):
-        s.hole(hole, lead_in=0.4, wall=0.6)
+    openings: tuple[Shape, ...] = (window, knob, *keys)
+    for opening in openings:
+        s.hole(opening, lead_in=0.4, wall=0.6)
     for u, v in ((104, 43), (-104, 43), (104, -43), (-104, -43)):
         s.boss(u, v, 3.8, 10.4, core=1.5, floor=3.0)
         s.gusset((u - math.copysign(3.5, u), v), (u - math.copysign(9, u), v), 9.0, 3.2)
@@ -122,13 +123,24 @@ FRONT_SITES = (
 BACK_SITES = (
     Site("floor beside the window", "face", "C", 74, -25, BACK_FLOOR, radius=4),
     Site("floor by the knob", "face", "C", -60, 38, BACK_FLOOR, radius=9),
-    Site("clip, upper", "tip", "F", 25, 52, 11, radius=5, angle=90),
-    Site("clip, lower", "tip", "F", -25, -52, 11, radius=5, angle=-90),
+    Site("clip, upper", "post", "F", 25, 51, 11, radius=4.5, base=BACK_FLOOR),
+    Site("clip, lower", "post", "F", -25, -51, 11, radius=4.5, base=BACK_FLOOR),
     Site("clip root", "root", "F", 75, 49, BACK_FLOOR + 1, angle=0, length=6, radius=4),
     Site("boss root", "root", "F", -104, 38, BACK_FLOOR, angle=-90, length=8, radius=5),
     Site("pin by the rib", "pin", "C", 60, -23, BACK_FLOOR, radius=2.5),
     Site("pin at the lower edge", "pin", "C", 8, -46, BACK_FLOOR, radius=2.5),
-    Site("rib end", "tip", "C", -30, 46, 6.2, radius=5, angle=90),
+    Site(
+        "rib end",
+        "tip",
+        "C",
+        -30,
+        49,
+        6.2,
+        radius=5,
+        angle=90,
+        shape=Bar(-30, -10, -30, 50, 0.6),
+        base=BACK_FLOOR,
+    ),
     Site(
         "knob seat",
         "hole edge",

@@ -2,7 +2,7 @@
 
 from media_demo.pictures.kinds import PartKind, Side, Site
 from media_demo.pictures.sculptor import Sculptor
-from media_demo.pictures.shapes import Box, Disc, Grown, Joined, Rim
+from media_demo.pictures.shapes import Bar, Box, Disc, Grown, Joined, Rim
 
 BODY = Box(0, -9, 33, 19, 9)
 TAB = Box(-18, 19, 9, 13, 3.5)
@@ -29,9 +29,9 @@ def back(s: Sculptor) -> None:
     s.solid(Joined(tab, short, 0.0), 13.0, fillet=0.5, draft=0.7)
     s.solid(body, 14.0, fillet=0.5, draft=0.8)
     s.hollow(Grown(body, -2.4), 2.6, draft=0.7, fillet=0.6)
-    s.rib(-31, -9, 31, -9, 8.0)
-    s.rib(-9, -26, -9, 8, 8.0)
-    s.rib(13, -26, 13, 8, 8.0)
+    s.rib((-31, -9), (31, -9), 8.0)
+    s.rib((-9, -26), (-9, 8), 8.0)
+    s.rib((13, -26), (13, 8), 8.0)
     s.hollow(Box(18, 16, 6.5, 8, 2.0), 10.5, draft=0.5)
     s.hole(Disc(18, 24, 2.9), lead_in=0.5, wall=0.5)
     s.hollow(Box(-19, 13, 4.6, 3.6, 1.5), 10.0, draft=0.5)
@@ -65,7 +65,18 @@ BACK_SITES = (
     Site("floor right", "face", "C", 22, -18, 2.6, radius=4),
     Site("pin", "pin", "C", -20, -18, 2.6, radius=2.2),
     Site("rib crossing", "root", "C", 13, -9, 8, angle=0, length=8, radius=4),
-    Site("rib end", "tip", "C", -9, 7.5, 8, angle=90, radius=4),
+    Site(
+        "rib end",
+        "tip",
+        "C",
+        -9,
+        7.5,
+        8,
+        angle=90,
+        radius=4,
+        shape=Bar(-9, -7, -9, 8, 0.6),
+        base=2.6,
+    ),
 )
 
 KIND = PartKind(

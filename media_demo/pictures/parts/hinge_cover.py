@@ -2,7 +2,7 @@
 
 from media_demo.pictures.kinds import PartKind, Side, Site
 from media_demo.pictures.sculptor import Sculptor
-from media_demo.pictures.shapes import Box, Disc, Grown, Joined, Rim, Without
+from media_demo.pictures.shapes import Bar, Box, Disc, Grown, Joined, Rim, Without
 
 BODY = Joined(Box(0, -3, 48, 26, 10), Box(-20, 10, 27, 19, 12), 6)
 NOTCH = Box(-40, 27, 9, 7, 2)
@@ -31,9 +31,9 @@ def back(s: Sculptor) -> None:
     tube = Disc(-BORE.cu, BORE.cv, BORE.radius)
     s.solid(Grown(tube, 2.2), 11.0, fillet=0.4, draft=0.6)
     s.hole(tube, lead_in=0.5, wall=0.5)
-    s.rib(-6, -26, -6, 20, 7.0)
-    s.rib(-44, -10, 44, -10, 6.0)
-    s.rib(21, 1.5, 21, -10, 7.0)
+    s.rib((-6, -26), (-6, 20), 7.0)
+    s.rib((-44, -10), (44, -10), 6.0)
+    s.rib((21, 1.5), (21, -10), 7.0)
     s.boss(-26, -4, 3.6, 8.6, core=1.4, floor=2.6)
     for u, v, angle in HOOKS:
         s.clip(-u, v, 180 - angle, 14.5, width=7)
@@ -68,8 +68,8 @@ FRONT_SITES = (
 BACK_SITES = (
     Site("floor", "face", "C", -24, 14, 2.4, radius=5),
     Site("floor right", "face", "C", 36, 8, 2.4, radius=4),
-    Site("hook tip, lower right", "tip", "F", 26, -26.2, 14.5, angle=-90, radius=5),
-    Site("hook tip, lower left", "tip", "F", -20, -26.2, 14.5, angle=-90, radius=5),
+    Site("hook tip, lower right", "post", "F", 26, -25, 14.5, radius=4.8, base=2.4),
+    Site("hook tip, lower left", "post", "F", -20, -25, 14.5, radius=4.8, base=2.4),
     Site("hook root", "root", "F", -20, -22.6, 3.2, angle=0, length=8, radius=4),
     Site("pin in the floor", "pin", "C", -36, 4, 2.4, radius=2.0),
     Site("pin by the bore", "pin", "C", 8, -4.5, 2.4, radius=2.0),
@@ -85,7 +85,18 @@ BACK_SITES = (
         shape=Disc(21, 12, 8),
         parting=8,
     ),
-    Site("rib end", "tip", "C", -6, 18, 7, angle=90, radius=4),
+    Site(
+        "rib end",
+        "tip",
+        "C",
+        -6,
+        19,
+        7,
+        angle=90,
+        radius=4,
+        shape=Bar(-6, -8, -6, 20, 0.6),
+        base=2.4,
+    ),
 )
 
 KIND = PartKind(

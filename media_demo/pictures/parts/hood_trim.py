@@ -2,7 +2,7 @@
 
 from media_demo.pictures.kinds import PartKind, Side, Site
 from media_demo.pictures.sculptor import Sculptor
-from media_demo.pictures.shapes import Box, Grown, Joined
+from media_demo.pictures.shapes import Bar, Box, Grown, Joined
 
 OUTLINE = Joined(Box(0, 0, 118, 38, 9), Box(40, -6, 78, 32, 4), 3)
 CUTOUT = Box(-34, 16, 34, 9, 6)
@@ -27,9 +27,9 @@ def back(s: Sculptor) -> None:
     s.solid(Grown(cutout, 2.0), 8.0, fillet=0.4, draft=0.5)
     s.hole(cutout, lead_in=0.4, wall=0.5)
     for u in (-96, -48, 0, 48, 96):
-        s.rib(u, -35, u, 0, 6.0)
+        s.rib((u, -35), (u, 0), 6.0)
         s.clip(u + 8, -33.5, -90, 14, width=8)
-    s.rib(-114, 0, 114, 0, 6.0)
+    s.rib((-114, 0), (114, 0), 6.0)
     for u in (-100, -60, -20):
         s.boss(u, 20, 3.6, 8.5, core=1.5, floor=2.8)
     s.stamp((">ABS<", "T-071"), -80, 30, 3.0)
@@ -64,10 +64,21 @@ FRONT_SITES = (
 
 BACK_SITES = (
     Site("floor", "face", "C", 72, -18, 2.6, radius=8),
-    Site("clip tip", "tip", "F", 56, -35, 14, angle=-90, radius=6),
+    Site("clip tip", "post", "F", 56, -34, 14, radius=5, base=2.6),
     Site("clip root", "root", "F", 8, -31, 3.4, angle=0, length=8, radius=4),
     Site("pin", "pin", "C", 24, -14, 2.6, radius=2.4),
-    Site("rib end", "tip", "C", -96, -33, 6, angle=-90, radius=4),
+    Site(
+        "rib end",
+        "tip",
+        "C",
+        -96,
+        -34.5,
+        6,
+        angle=-90,
+        radius=4,
+        shape=Bar(-96, -35, -96, -3, 0.6),
+        base=2.6,
+    ),
 )
 
 KIND = PartKind(

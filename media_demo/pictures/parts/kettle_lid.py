@@ -36,7 +36,7 @@ def back(s: Sculptor) -> None:
     for i in range(4):
         a = math.radians(45 + 90 * i)
         c, n = math.cos(a), math.sin(a)
-        s.rib(14 * c, 14 * n, 42 * c, 42 * n, 6.0)
+        s.rib((14 * c, 14 * n), (42 * c, 42 * n), 6.0)
     s.ring(Disc(0, 0, 14), 8.0, width=1.6)
     s.solid(Bar(-8, 24, 8, 24, 1.0), 7.0, fillet=0.4, draft=0.4)
     s.stamp((">PP<", "T-090 CAV 2"), 0, -25, 2.6)

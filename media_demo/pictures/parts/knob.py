@@ -33,8 +33,8 @@ def back(s: Sculptor) -> None:
     for i in range(6):
         a = math.radians(30 + 60 * i)
         c, n = math.cos(a), math.sin(a)
-        s.rib(8 * c, 8 * n, 18.5 * c, 18.5 * n, 6.0)
-    s.rib(13, -22.8, 21, -15.6, 8.6, width=2.2)
+        s.rib((8 * c, 8 * n), (18.5 * c, 18.5 * n), 6.0)
+    s.rib((13, -22.8), (21, -15.6), 8.6, width=2.2)
     s.solid(Disc(0, 0, 8.2), 14.0, fillet=0.7, draft=0.7)
     s.insert(0, 0, 5.6, 14.0, bore=0.01)
     s.well(Shared(Disc(0, 0, 3.1), Box(0, -0.8, 4, 3.0, 0.1)), 4.0, wall=0.25)
@@ -63,7 +63,18 @@ BACK_SITES = (
     Site("floor, upper", "face", "C", 9, 20.9, 2.4, radius=2.5),
     Site("hub at the insert", "root", "F", 0, -6.6, 14, angle=-80, length=6, radius=4),
     Site("hub", "root", "F", 6.2, 2, 14, angle=20, length=6, radius=4),
-    Site("stop rib", "tip", "F", 21, -15.6, 8.6, angle=-40, radius=3),
+    Site(
+        "stop rib",
+        "tip",
+        "F",
+        21,
+        -15.6,
+        8.6,
+        angle=42,
+        radius=3,
+        shape=Bar(13, -22.8, 21, -15.6, 1.1),
+        base=2.4,
+    ),
     Site("under rim", "edge", "B", 0, -30, 2, angle=-90, length=20, shape=SKIRT, parting=2.0),
     Site("pin", "pin", "C", 0, 23, 2.4, radius=1.6),
 )

@@ -28,9 +28,9 @@ def back(s: Sculptor) -> None:
     s.hollow(Grown(flipped, -2.2), 2.2, draft=0.7, fillet=0.6)
     s.solid(Rim(Box(-12, -6, 52, 5.2, 5.0), 1.1), 10.0, fillet=0.4, draft=0.5)
     for u in (-34, -10, 14):
-        s.rib(u, 0.5, u, 40, 6.5)
-        s.rib(u, -13, u, -42, 6.5)
-    s.rib(-56, 14, 54, 14, 5.5)
+        s.rib((u, 0.5), (u, 40), 6.5)
+        s.rib((u, -13), (u, -42), 6.5)
+    s.rib((-56, 14), (54, 14), 5.5)
     s.clip(6, 40.5, 90, 16, width=9)
     s.clip(6, -40.5, -90, 16, width=9)
     s.boss(44, 20, 3.4, 8.0, core=1.4, floor=2.4)
@@ -78,10 +78,21 @@ FRONT_SITES = (
 BACK_SITES = (
     Site("floor", "face", "C", -22, 22, 2.2, radius=5),
     Site("lower floor", "face", "C", 26, -34, 2.2, radius=6),
-    Site("snap tip", "tip", "F", 6, 42, 16, angle=90, radius=6),
+    Site("snap tip", "post", "F", 6, 41, 16, radius=5.5, base=2.2),
     Site("snap root", "root", "F", 6, -38, 3, angle=0, length=9, radius=4),
     Site("pin", "pin", "C", 26, -28, 2.2, radius=2.2),
-    Site("rib end", "tip", "C", -34, 38, 6.5, angle=90, radius=4),
+    Site(
+        "rib end",
+        "tip",
+        "C",
+        -34,
+        39.5,
+        6.5,
+        angle=90,
+        radius=4,
+        shape=Bar(-34, 16, -34, 40, 0.6),
+        base=2.2,
+    ),
     Site(
         "rail tube",
         "hole edge",

@@ -29,9 +29,9 @@ def back(s: Sculptor) -> None:
     s.solid(PLATE, 8.0, fillet=0.5, draft=0.8)
     s.hollow(Grown(PLATE, -2.2), 2.4, draft=0.6)
     s.solid(Rim(Grown(PLATE, -6), 1.0), 6.6, fillet=0.6, draft=0.5)
-    s.rib(-55, -4, 55, -4, 4.6)
-    s.rib(-24, -33, -24, 25, 4.6)
-    s.rib(24, -33, 24, 25, 4.6)
+    s.rib((-55, -4), (55, -4), 4.6)
+    s.rib((-24, -33), (-24, 25), 4.6)
+    s.rib((24, -33), (24, 25), 4.6)
     s.boss(0, 2, 4.6, 9.0)
     s.hole(VENT, lead_in=0.4, wall=0.4)
     s.stamp((">PP<", "T-095 CAV 1"), 0, -16, 3.0)
@@ -60,7 +60,18 @@ BACK_SITES = (
     Site("floor", "face", "C", -40, -14, 2.4, radius=8),
     Site("pin", "pin", "C", 40, 12, 2.4, radius=2.2),
     Site("vent tube", "hole edge", "F", 0, 4.2, 6, angle=-90, length=3.6, shape=VENT, parting=6),
-    Site("rib end", "tip", "C", -24, 24, 4.6, angle=90, radius=4),
+    Site(
+        "rib end",
+        "tip",
+        "C",
+        -24,
+        25,
+        4.6,
+        angle=90,
+        radius=4,
+        shape=Bar(-24, -1, -24, 25, 0.6),
+        base=2.4,
+    ),
 )
 
 KIND = PartKind(

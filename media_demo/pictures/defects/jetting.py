@@ -1,0 +1,58 @@
+"""Jetting: a folded, worm-like track that starts at the gate."""
+
+import math
+
+import numpy as np
+
+from media_demo.pictures.arrays import F32, bell, smoothstep
+from media_demo.pictures.fields import Fields
+from media_demo.pictures.kinds import Side, Site
+from media_demo.pictures.marks import Mark
+from media_demo.pictures.shapes import Bounds, segment_distance
+
+SITES = ("gate",)
+
+
+def apply(
+    fields: Fields, side: Side, site: Site, severity: float, rng: np.random.Generator
+) -> Mark:
+    """Lay a snake whose track is ``severity`` mm long."""
+    points = _track(site, severity, rng)
+    width = rng.uniform(0.9, 1.3)
+    us, vs = [p[0] for p in points], [p[1] for p in points]
+    block = fields.touch(Bounds(min(us), min(vs), max(us), max(vs)), 4)
+    u, v = fields.u[block], fields.v[block]
+    d = np.full(u.shape, 1e3, F32)
+    for start, end in zip(points[:-1], points[1:], strict=True):
+        np.minimum(d, segment_distance(u, v, start, end), out=d)
+    solid = fields.solid[block] > 0.5
+    core = smoothstep(width, width * 0.45, d) * solid
+    seam = bell(d - F32(width), 0.16) * solid
+    polished = float(np.median(fields.alpha[block])) < 0.15
+    fields.alpha[block] += F32(0.05 if polished else 0.10) * core
+    fields.grain[block] *= 1 - F32(0.55) * core
+    fields.height[block] += F32(0.008 if polished else 0.02) * core
+    fields.height[block] -= F32(0.012 if polished else 0.03) * seam
+    fields.tint(block, seam * F32(0.20), (0.05, 0.05, 0.05))
+    fields.tint(block, core * F32(0.07), (0.75, 0.75, 0.75))
+    mask = (d < width + 0.3) & solid
+    length = sum(math.dist(a, b) for a, b in zip(points[:-1], points[1:], strict=True))
+    return Mark(length, block, mask, site.u, site.v, site.height)
+
+
+def _track(site: Site, length: float, rng: np.random.Generator) -> list[tuple[float, float]]:
+    """A meander of given arc length along the flow."""
+    a = math.radians(site.angle)
+    swing = rng.uniform(0.9, 1.2) * (1 if rng.random() < 0.5 else -1)
+    pitch = rng.uniform(4.5, 6.5)
+    u, v, travelled, step = site.u, site.v, 0.0, 0.5
+    points = [(u, v)]
+    phase = float(rng.uniform(0, 1))
+    while travelled < length:
+        step = min(0.5, length - travelled) or 0.5
+        heading = a + swing * math.sin(2 * math.pi * (travelled / pitch + phase))
+        u, v = u + step * math.cos(heading), v + step * math.sin(heading)
+        travelled += step
+        pitch += 0.01
+        points.append((u, v))
+    return points
