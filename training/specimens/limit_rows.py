@@ -35,8 +35,8 @@ def measured_text(severity: Decimal | None, unit: str) -> str:
 
 
 def ratio_text(ratio: Decimal | None) -> str:
-    """Return severity ÷ limit with two decimals, or nothing where there is no such number."""
-    return "" if ratio is None else number_text(round(float(ratio), 2))
+    """Return severity ÷ limit with two decimals, or nothing where none is or nothing is there."""
+    return number_text(round(float(ratio), 2)) if ratio else ""
 
 
 def _spoken(language: str) -> str:

@@ -27,11 +27,14 @@ class SpecimenForm(forms.Form):
         ],
     )
     px_per_mm = scale_field()
-    job = JobField(label=_("Job"), queryset=Job.objects.filter(ended_day=None))
+    job = JobField(
+        label=_("Job"), queryset=Job.objects.filter(ended_day=None), empty_label=_("choose")
+    )
     zone = forms.ChoiceField(label=_("Zone"), choices=Zone)
     family = FamilyField(
         label=_("Defect family"),
         queryset=Family.objects.all(),
+        empty_label=_("choose"),
         help_text=_("For a good part: the family it is near to, or might be taken for."),
     )
     severity = forms.DecimalField(

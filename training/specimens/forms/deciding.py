@@ -82,13 +82,16 @@ class DecideForm(SignatureFields):
         self.helper.form_tag = False
         self.helper.layout = Layout(
             Fieldset(gettext("What it rests on"), "basis"),
-            Fieldset(gettext("What was found, for a measured decision"), *looked),
+            Fieldset(
+                gettext("What was found, for a measured decision"), *looked, css_class="by-measure"
+            ),
             Fieldset(
                 gettext("What it is, for a decision by people"),
                 Row(
                     Column("decision", css_class="col-md-4"), Column("family", css_class="col-md-8")
                 ),
                 "clear",
+                css_class="by-people",
             ),
             Fieldset(gettext("What is done about it"), "action", "reason"),
             Div("secret", css_class="sign"),

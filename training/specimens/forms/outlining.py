@@ -60,16 +60,21 @@ def outline_text(polygons: Iterable[Sequence[Sequence[float]]]) -> str:
 class ScaleForm(forms.Form):
     """A known length on the picture: its two ends in picture pixels, and its millimetres."""
 
-    x1 = forms.FloatField(label=_("x of one end"), min_value=0)
-    y1 = forms.FloatField(label=_("y of one end"), min_value=0)
-    x2 = forms.FloatField(label=_("x of the other"), min_value=0)
-    y2 = forms.FloatField(label=_("y of the other"), min_value=0)
+    x1 = forms.FloatField(label=_("First end, x"), min_value=0)
+    y1 = forms.FloatField(label=_("First end, y"), min_value=0)
+    x2 = forms.FloatField(label=_("Other end, x"), min_value=0)
+    y2 = forms.FloatField(label=_("Other end, y"), min_value=0)
     millimetres = forms.DecimalField(
-        label=_("Length, mm"), min_value=Decimal("0.1"), max_value=5000, decimal_places=3
+        label=_("Length between them, mm"),
+        min_value=Decimal("0.1"),
+        max_value=5000,
+        decimal_places=3,
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.helper = FormHelper()
         self.helper.form_tag = False
-        self.helper.layout = Layout(Row(*(Column(name) for name in self.fields)))
+        self.helper.layout = Layout(
+            Row(Column("x1"), Column("y1")), Row(Column("x2"), Column("y2")), "millimetres"
+        )

@@ -11,6 +11,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
+from training.floor.limit_words import number_text
 from training.specimens.forms.fields import spread
 from training.specimens.forms.outlining import OutlineForm, ScaleForm, outline_text
 from training.specimens.models import Specimen, View
@@ -33,10 +34,12 @@ def outline(request: HttpRequest, pk: UUID, view: int) -> HttpResponse:
     target = View.objects.get(pk=row.id)
     if what == "outline" and _outlined(specimen, target, outline_form):
         messages.success(request, _("The outline is kept."))
-        return redirect(f"{request.path}")
+        return redirect(request.path)
     if what == "scale" and _scaled(target, scale_form):
         messages.success(
-            request, _("The scale is kept: %(scale)s px per mm.") % {"scale": target.px_per_mm}
+            request,
+            _("The scale is kept: %(scale)s px per mm.")
+            % {"scale": number_text(round(float(target.px_per_mm or 0), 2))},
         )
         return redirect(request.path)
     context: dict[str, Any] = {
@@ -45,7 +48,7 @@ def outline(request: HttpRequest, pk: UUID, view: int) -> HttpResponse:
         "pane": pane_of(specimen, row, can_mark=True),
         "outline_form": outline_form,
         "scale_form": scale_form,
-        "outlined": bool(present),
+        "scale": number_text(round(float(row.px_per_mm), 2)) if row.px_per_mm else "",
     }
     status = 400 if request.method == "POST" else 200
     return render(request, "specimens/outline.html", context, status=status)

@@ -144,7 +144,7 @@ export class OutlineTool {
     const say = this.root.querySelector("[data-say]");
     if (this.tool === "scale") say.textContent = this.ends.length === 2 ? length : ends;
     else if (!this.current.length) say.textContent = none;
-    else say.textContent = count.replace("%s", this.current.length) + (crosses(this.current) && this.current.length > 2 ? ` · ${crossing}` : "");
+    else say.textContent = `${count} ${this.current.length}` + (crosses(this.current) && this.current.length > 2 ? ` · ${crossing}` : "");
   }
 }
 
