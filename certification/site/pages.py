@@ -2,10 +2,11 @@
 
 from django.urls import path
 
-from certification.site.views import start
+from certification.site.views import look, start
 
 app_name = "site"
 urlpatterns = [
     path("", start.start, name="start"),
+    path("look/", look.look, name="look"),
     path("health/", start.health, name="health"),
 ]

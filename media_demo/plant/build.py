@@ -12,6 +12,7 @@ from certification.certificates.standing import Rules, plant_day
 from media_demo.plant.calendar import GO_LIVE, Calendar
 from media_demo.plant.ledger import Ledger
 from media_demo.plant.load_floor import Floor, load_floor
+from media_demo.plant.load_lessons import load_lessons
 from media_demo.plant.load_people import load_people
 from media_demo.plant.load_records import load_records
 from media_demo.plant.load_staffing import load_staffing
@@ -58,6 +59,7 @@ def build_plant(moment: dt.datetime, say: Say) -> Plant:
     say(f"{len(people)} people")
     floor = load_floor(calendar, people)
     say(f"{len(floor.jobs)} jobs, {len(floor.families)} defect families, {len(floor.lines)} limits")
+    say(f"{load_lessons(calendar, people, floor)} lessons")
     rules = ValidityRules.objects.create(
         revision=1,
         day=calendar.day(GO_LIVE),

@@ -1,0 +1,198 @@
+"""A lesson as its page shows it: texts in the reader's language, pictures, the ladder."""
+
+from typing import Any
+
+from django.urls import reverse
+from django.utils.formats import number_format
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
+
+from training.floor.models import Family
+from training.lessons.content import CAUSES, look_alikes
+from training.lessons.models import LessonExample, LessonRevision
+from training.lessons.selectors import LessonPage, Picture
+from training.people.texts import is_stale
+from training.quizzes.booth_words import pane_of
+from training.quizzes.limit_words import UNIT_SIGNS
+from training.quizzes.words import here
+
+Role = LessonExample.Role
+MOST_RUNGS = 5
+# A ladder picture shows its defect with so much of the part around it.
+AROUND = 90.0
+
+
+def lesson_context(page: LessonPage, families: list[Family]) -> dict[str, Any]:
+    """Return what lessons/lesson.html shows."""
+    lesson = page.lesson
+    language = (get_language() or "en")[:2]
+    return {
+        "page": page,
+        "lesson": lesson,
+        "family": lesson.family,
+        "title": here(lesson.title),
+        "one_liner": here(lesson.one_liner),
+        "stale": is_stale(lesson.title, language) or is_stale(lesson.one_liner, language),
+        "also_called": here(lesson.sections.get("also_called")),
+        "weight": _weight(lesson.family),
+        "critical_when": here(lesson.family.critical_when),
+        "what": _section(lesson, "what", ""),
+        "four": [
+            each
+            for code, heading in (
+                ("looks", _("Looks like")),
+                ("where", _("Where to look")),
+                ("how", _("How to look")),
+                ("action", _("What to do")),
+            )
+            if (each := _section(lesson, code, heading))
+        ],
+        "alike": _alike(lesson, families),
+        "alike_stale": is_stale(lesson.sections.get("confuse"), language),
+        "causes": [
+            each
+            for cause in CAUSES
+            if (each := _section(lesson, f"causes_{cause}", CAUSE_WORDS()[cause]))
+        ],
+        "ladder": ladder_data(page),
+        "pictures": [_shown(picture) for picture in page.pictures if not _is_rung(picture)],
+        "read_aloud": _aloud(lesson),
+    }
+
+
+def CAUSE_WORDS() -> dict[str, str]:  # noqa: N802
+    """Return the four places a cause can lie."""
+    return {
+        "process": _("Process"),
+        "tool": _("Tool"),
+        "material": _("Material"),
+        "operator": _("At the press"),
+    }
+
+
+def _section(lesson: LessonRevision, code: str, heading: str) -> dict[str, Any] | None:
+    text = lesson.sections.get(code)
+    words = here(text)
+    if not words:
+        return None
+    language = (get_language() or "en")[:2]
+    other = "" if text and text.get(language) else "en"
+    return {
+        "heading": heading,
+        "text": words,
+        "stale": is_stale(text, language),
+        "lang": other,
+    }
+
+
+def _weight(family: Family) -> str:
+    words = {"minor": _("minor"), "major": _("major"), "critical": _("critical")}
+    return words.get(family.default_severity, family.default_severity)
+
+
+def _alike(lesson: LessonRevision, families: list[Family]) -> list[dict[str, Any]]:
+    names = {here(family.name).casefold(): family for family in families}
+    rows = []
+    for each in look_alikes(here(lesson.sections.get("confuse"))):
+        family = next(
+            (f for name, f in names.items() if each.name and name.startswith(each.name.casefold())),
+            None,
+        )
+        rows.append({"name": each.name, "how": each.how, "family": family})
+    return rows
+
+
+def _is_rung(picture: Picture) -> bool:
+    return picture.example.role == Role.LADDER and picture.severity is not None
+
+
+def ladder_data(page: LessonPage) -> dict[str, Any] | None:
+    """Return the ladder of a lesson as `{% ladder %}` draws it; None with fewer than two rungs."""
+    rungs = [picture for picture in page.pictures if _is_rung(picture)]
+    limits = [r.severity / r.ratio for r in rungs if r.severity is not None and r.ratio]
+    if len(rungs) < 2 or not limits:
+        return None
+    limit = round(min(limits), 4)
+    job = rungs[0].example.specimen.job.number
+    unit = UNIT_SIGNS.get(rungs[0].unit, rungs[0].unit)  # type: ignore[call-overload]
+    shown = {"limit": _number(limit), "unit": unit, "job": job}
+    accepted = [r for r in rungs if (r.severity or 0) <= limit][:MOST_RUNGS]
+    rejected = [r for r in rungs if (r.severity or 0) > limit][:MOST_RUNGS]
+    return {
+        "unit": unit,
+        "limit": limit,
+        "limit_word": _("limit %(limit)s %(unit)s, job %(job)s") % shown,
+        "label": _("%(accepted)s are accepted, %(rejected)s are rejected. The limit is %(limit)s.")
+        % {
+            "accepted": ", ".join(_number(r.severity or 0) for r in accepted) or "–",
+            "rejected": ", ".join(_number(r.severity or 0) for r in rejected) or "–",
+            "limit": f"{shown['limit']} {unit}",
+        },
+        "rungs": [_rung(each) for each in accepted + rejected],
+    }
+
+
+def _rung(picture: Picture) -> dict[str, Any]:
+    middle = len(picture.view.frames) // 2
+    frame = picture.view.frames[middle]
+    return {
+        "value": picture.severity,
+        "href": reverse("lessons:frame", args=[picture.example.pk, frame.number]),
+        "width": frame.width,
+        "height": frame.height,
+        "crop": _crop(picture, frame.width, frame.height),
+    }
+
+
+def _crop(picture: Picture, width: int, height: int) -> tuple[int, int, int, int] | None:
+    """Return the part of the picture around the defect, in the shape of the ladder's pictures."""
+    if picture.box is None:
+        return None
+    x0, y0, x1, y1 = picture.box
+    w = min(float(width), max(x1 - x0 + 2 * AROUND, (y1 - y0 + 2 * AROUND) * 192 / 140))
+    h = w * 140 / 192
+    x = min(max((x0 + x1 - w) / 2, 0), width - w)
+    y = min(max((y0 + y1 - h) / 2, 0), max(0.0, height - h))
+    return round(x), round(y), round(w), round(h)
+
+
+def _shown(picture: Picture) -> dict[str, Any]:
+    caption = here(picture.example.caption)
+    words = {
+        Role.GOOD: _("Accept"),
+        Role.BAD: _("Reject"),
+        Role.LOOK_ALIKE: _("Look-alike"),
+        Role.LADDER: _("Accept") if picture.rejected is False else _("Reject"),
+    }[Role(picture.example.role)]
+    size = ""
+    if picture.severity is not None:
+        unit = UNIT_SIGNS.get(picture.unit, picture.unit)  # type: ignore[call-overload]
+        size = f"{_number(picture.severity)} {unit}"
+    urls = [
+        reverse("lessons:frame", args=[picture.example.pk, frame.number])
+        for frame in picture.view.frames
+    ]
+    note = " · ".join(each for each in (size, caption) if each)
+    pane = pane_of(
+        picture.view, key="part", title=words, note="", label=f"{words}. {note}", urls=urls
+    )
+    return {
+        "pane": pane | {"region": picture.region},
+        "role": picture.example.role,
+        "word": words,
+        "note": note,
+        "rejected": picture.rejected,
+        "synthetic": picture.example.specimen.synthetic,
+    }
+
+
+def _aloud(lesson: LessonRevision) -> str:
+    codes = ("what", "looks", "where", "how", "action", "confuse")
+    said = [here(lesson.title), here(lesson.one_liner)]
+    said += [here(lesson.sections.get(code)) for code in codes]
+    return " ".join(each for each in said if each)
+
+
+def _number(value: float) -> str:
+    decimals = next((d for d in range(4) if abs(round(value, d) - value) < 1e-6), 3)
+    return str(number_format(value, decimals))

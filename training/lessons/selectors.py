@@ -1,0 +1,215 @@
+"""Lessons to read: which are there, who has read which revision, and one lesson with its pictures."""
+
+import datetime as dt
+import uuid
+from collections import defaultdict
+from dataclasses import dataclass
+
+from training.floor.models import Family, FamilyGroup, WorkInstruction
+from training.floor.selectors import families_by_group
+from training.lessons.models import LessonExample, LessonRevision, Reading
+from training.people.models import Employment, Person, Role
+from training.people.texts import LANGUAGES, is_stale
+from training.quizzes.selectors.booth import ViewRef, views_by_part
+from training.quizzes.selectors.opening import needs_of
+from training.specimens.models import Frame, Pool, ReferenceDecision, Region, View
+
+
+@dataclass(frozen=True, slots=True)
+class LessonRow:
+    """A lesson in the list: its newest revision, and when this person read it.
+
+    `need` is the level at which the person's own jobs need the family, "" where none does. `older`
+    is the day an earlier revision was read. `missing` are the languages it is not in, or stale in.
+    """
+
+    family: Family
+    lesson: LessonRevision
+    need: str
+    read: dt.date | None
+    older: dt.date | None
+    missing: tuple[str, ...]
+
+    @property
+    def is_open(self) -> bool:
+        return self.read is None
+
+
+@dataclass(frozen=True, slots=True)
+class LessonGroup:
+    group: FamilyGroup
+    rows: tuple[LessonRow, ...]
+
+
+def newest_lessons(day: dt.date) -> dict[uuid.UUID, LessonRevision]:
+    """Return the lesson in force of each family, by family. Costs one query."""
+    lessons = LessonRevision.objects.filter(day__lte=day).order_by("day", "revision")
+    return {lesson.family_id: lesson for lesson in lessons}
+
+
+def lesson_in_force(family: Family, day: dt.date) -> LessonRevision | None:
+    """Return the newest revision of a family's lesson published up to the day. One query."""
+    return (
+        LessonRevision.objects.filter(family=family, day__lte=day)
+        .order_by("-day", "-revision")
+        .select_related("published_by", "family")
+        .first()
+    )
+
+
+def lesson_groups(person: Person, day: dt.date) -> list[LessonGroup]:
+    """Return the lessons group by group, needed and unread ones first. Costs six queries."""
+    lessons = newest_lessons(day)
+    read, older = _readings(person)
+    needs = needs_of(person, day)
+    found = []
+    for group, families in families_by_group():
+        rows = [
+            LessonRow(
+                family=family,
+                lesson=lesson,
+                need=needs.get(family.slug, ""),
+                read=read.get(lesson.pk),
+                older=older.get(family.pk),
+                missing=missing_languages(lesson),
+            )
+            for family in families
+            if (lesson := lessons.get(family.pk)) is not None
+        ]
+        rows.sort(key=lambda row: (not (row.need and row.is_open), not row.is_open))
+        if rows:
+            found.append(LessonGroup(group, tuple(rows)))
+    return found
+
+
+def _readings(person: Person) -> tuple[dict[uuid.UUID, dt.date], dict[uuid.UUID, dt.date]]:
+    """Return when the person read each revision, and last read anything of each family."""
+    read: dict[uuid.UUID, dt.date] = {}
+    family: dict[uuid.UUID, dt.date] = {}
+    for row in Reading.objects.filter(person=person, corrections=None).order_by("day"):
+        family[row.family_id] = row.day
+        if row.lesson_id is not None:
+            read[row.lesson_id] = row.day
+    return read, family
+
+
+def missing_languages(lesson: LessonRevision) -> tuple[str, ...]:
+    """Return the languages in which some text of the lesson is missing or stale."""
+    texts = [lesson.title, lesson.one_liner, *lesson.sections.values()]
+    return tuple(code for code in LANGUAGES if any(is_stale(text, code) for text in texts))
+
+
+@dataclass(frozen=True)
+class Picture:
+    """An example with its pictures: what it is, how large, and the outline of the defect.
+
+    `ratio` is severity ÷ limit; `region` an SVG path in pixels of the first picture.
+    """
+
+    example: LessonExample
+    view: ViewRef
+    rejected: bool | None
+    severity: float | None
+    ratio: float | None
+    unit: str
+    region: str
+    box: tuple[float, float, float, float] | None
+
+
+@dataclass(frozen=True)
+class LessonPage:
+    """A lesson as somebody reads it."""
+
+    lesson: LessonRevision
+    pictures: tuple[Picture, ...]
+    read: Reading | None
+    readers: int
+    people: int
+    jobs: int
+    all_jobs: int
+
+
+def lesson_page(lesson: LessonRevision, person: Person, day: dt.date) -> LessonPage:
+    """Return a lesson with its pictures and readers. Costs ten queries."""
+    sheets = list(WorkInstruction.objects.in_force(day).values_list("needs", flat=True))
+    employed = Employment.objects.on(day).values("person")
+    learners = Person.objects.filter(pk__in=employed, groups__name=Role.OPERATOR)
+    readers = Reading.objects.filter(lesson=lesson, person__in=learners).values("person").distinct()
+    return LessonPage(
+        lesson=lesson,
+        pictures=tuple(pictures_of(lesson)),
+        read=Reading.objects.filter(person=person, lesson=lesson).order_by("-day").first(),
+        readers=readers.count(),
+        people=learners.distinct().count(),
+        jobs=sum(lesson.family.slug in needs for needs in sheets),
+        all_jobs=len(sheets),
+    )
+
+
+def pictures_of(lesson: LessonRevision) -> list[Picture]:
+    """Return the pictures of a lesson that may be shown: of teaching specimens. Costs five queries."""
+    examples = list(
+        LessonExample.objects.filter(lesson=lesson, specimen__pool=Pool.TEACHING)
+        .select_related("specimen")
+        .order_by("position")
+    )
+    parts = [example.specimen_id for example in examples]
+    views = views_by_part(View.objects.filter(specimen__in=parts))
+    decisions = {
+        row.specimen_id: row
+        for row in ReferenceDecision.objects.filter(specimen__in=parts).order_by(
+            "recorded_at", "position"
+        )
+    }
+    polygons: dict[uuid.UUID, list[list[list[float]]]] = defaultdict(list)
+    for region in Region.objects.filter(view__specimen__in=parts, view__position=0).select_related(
+        "view"
+    ):
+        polygons[region.view.specimen_id].extend(region.polygons)  # type: ignore[index]
+    return [
+        _picture(
+            example, views[example.specimen_id][0], decisions.get(example.specimen_id), outline
+        )
+        for example in examples
+        if example.specimen_id in views
+        for outline in [polygons[example.specimen_id]]
+    ]
+
+
+def _picture(
+    example: LessonExample,
+    view: ViewRef,
+    decision: ReferenceDecision | None,
+    polygons: list[list[list[float]]],
+) -> Picture:
+    specimen = example.specimen
+    ratio = decision.severity_ratio if decision is not None else None
+    return Picture(
+        example=example,
+        view=view,
+        rejected=None
+        if decision is None
+        else decision.decision == ReferenceDecision.Decision.REJECT,
+        severity=None if specimen.severity is None else float(specimen.severity),
+        ratio=None if ratio is None else float(ratio),
+        unit=specimen.unit,
+        region=" ".join("M" + "L".join(f"{x:g} {y:g}" for x, y in each) + "z" for each in polygons),
+        box=_box(polygons),
+    )
+
+
+def _box(polygons: list[list[list[float]]]) -> tuple[float, float, float, float] | None:
+    points = [point for polygon in polygons for point in polygon]
+    if not points:
+        return None
+    xs, ys = [point[0] for point in points], [point[1] for point in points]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def example_frame(example_id: uuid.UUID, number: int) -> Frame | None:
+    """Return a picture of an example by its number, only of the teaching pool. Costs two queries."""
+    frames = Frame.objects.filter(
+        view__specimen__pool=Pool.TEACHING,
+        view__specimen__in=LessonExample.objects.filter(pk=example_id).values("specimen"),
+    ).order_by("view__position", "position")
+    return frames[number : number + 1].first() if number >= 0 else None
