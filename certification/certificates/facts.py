@@ -90,7 +90,7 @@ def _job_facts(job: Job) -> JobFacts:
 def person_facts(people: Iterable[Person]) -> dict[UUID, PersonFacts]:
     """Return the facts of people by key, in the order given. Costs eleven queries."""
     keys = [person.pk for person in people]
-    employments, certificates = _employments(keys), _certificates(keys)
+    employments, certificates = _employments(keys), certificates_of(keys)
     checks, sight, leave = _observed_checks(keys), _vision_checks(keys), _authorisations(keys)
     work, readings = _work_days(keys), _readings(keys)
     lessons, requalifications = _lessons(keys), _requalifications(keys)
@@ -118,7 +118,9 @@ def _employments(keys: Sequence[UUID]) -> dict[UUID, list[Span]]:
     return found
 
 
-def _certificates(keys: Sequence[UUID]) -> dict[UUID, list[standing_facts.Certificate]]:
+def certificates_of(people: Iterable[UUID]) -> dict[UUID, list[standing_facts.Certificate]]:
+    """Return people's certificates by key; nobody's is an empty list. Costs two queries."""
+    keys = list(people)
     stops = _stops(keys)
     found: dict[UUID, list[standing_facts.Certificate]] = defaultdict(list)
     rows = models.Certificate.objects.filter(person_id__in=keys, corrections=None)

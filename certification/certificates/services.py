@@ -1,7 +1,6 @@
 """Granting certificates from passed sittings, by a named person or by the published rule."""
 
 import datetime as dt
-from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import NoReturn
@@ -18,14 +17,21 @@ from certification.certificates.carrying_over import (
 )
 from certification.certificates.deciders import AT_EVERY_LEVEL, tie_text, ties_to
 from certification.certificates.facts import published_rules, rules_of
+from certification.certificates.granting import (
+    EXAMS,
+    decision_of,
+    granted_of,
+    is_short_bank,
+    last_days,
+    levels_of,
+)
 from certification.certificates.models import Certificate, SittingDecision, ValidityRules
 from certification.certificates.selectors import today_at_the_plant
-from certification.certificates.validity import end_day
 from training.floor.models import Family, Level
 from training.people.models import ChainHead, Employment, Person
 from training.people.record.chain import append, erasable
 from training.people.record.models import PLANT
-from training.quizzes.models import ExamPlan, Kind, Sitting, SittingEnd
+from training.quizzes.models import Sitting, SittingEnd
 from training.specimens.models import Frame
 
 __all__ = [
@@ -38,7 +44,6 @@ __all__ = [
     "refuse_sitting",
 ]
 
-EXAMS = (Kind.QUALIFICATION, Kind.REQUALIFICATION)
 Outcome = SittingDecision.Outcome
 
 
@@ -68,20 +73,14 @@ def grant_from_sitting(
     again it changes nothing.
     """
     _lock_the_plant()
-    earlier = SittingDecision.objects.filter(sitting=sitting, corrections=None).first()
-    held = {
-        each.family.slug: each
-        for each in Certificate.objects.filter(sitting=sitting, corrections=None).select_related(
-            "family"
-        )
-    }
+    earlier, held = decision_of(sitting), granted_of(sitting)
     if earlier is not None:
         if earlier.outcome == Outcome.NOT_GRANTED:
             _refuse(_("It was decided not to grant this sitting."), "decided")
         return Grant(tuple(held.values()), earlier)
     end = _passed_end(sitting, moment)
     rules = published_rules(today_at_the_plant(moment))
-    levels = _levels(sitting, end, ordinary_only=ordinary_only)
+    levels = levels_of(sitting, end, ordinary_only=ordinary_only)
     if decided_by is None:
         decider = _publisher(rules)
         critical = [slug for slug, level in levels.items() if level == Level.CRITICAL]
@@ -111,7 +110,7 @@ def refuse_sitting(
     """Decide, with a reason, that a passed sitting gives no certificate (beyond what the rule gave)."""
     _lock_the_plant()
     _passed_end(sitting, moment)
-    if SittingDecision.objects.filter(sitting=sitting, corrections=None).exists():
+    if decision_of(sitting) is not None:
         _refuse(_("This sitting has been decided already."), "decided")
     _check_decider(decided_by, sitting, at_critical_level=False)
     if not reason.strip():
@@ -138,15 +137,6 @@ def _passed_end(sitting: Sitting, moment: dt.datetime) -> SittingEnd:
     if moment < end.ended_at:
         _refuse(_("The decision cannot lie before the end of the sitting."), "too_early")
     return end
-
-
-def _levels(sitting: Sitting, end: SittingEnd, *, ordinary_only: bool) -> dict[str, str]:
-    """Return the highest level that each passed family may be granted at."""
-    block = end.critical_block_passed is True and not ordinary_only
-    return {
-        slug: Level.CRITICAL if block and slug in sitting.critical_families else Level.ORDINARY
-        for slug in end.families_passed
-    }
 
 
 def _publisher(rules: ValidityRules | None) -> Person:
@@ -176,22 +166,19 @@ def _certificates(
     """Return the certificates to be written, without who decided. Costs four queries."""
     day, passed = today_at_the_plant(moment), today_at_the_plant(end.ended_at)
     _check_employed(sitting.person, passed)
-    rules = rules_of(row)
     families = {each.slug: each for each in Family.objects.filter(slug__in=levels)}
-    ends = _old_ends(sitting, levels, passed)
-    short = sitting.plan.form == ExamPlan.Form.SHORT_BANK
-    basis = _basis(sitting)
+    ends, basis = last_days(sitting, end, levels, row), _basis(sitting)
     new = [
         Certificate(
             person=sitting.person,
             family=families[slug],
             level=level,
             granted_day=day,
-            expires_day=end_day(rules, passed, ends[slug], short_bank=short),
+            expires_day=ends[slug],
             basis=basis,
             rules=row,
             sitting=sitting,
-            short_bank=short,
+            short_bank=is_short_bank(sitting),
         )
         for slug, level in levels.items()
     ]
@@ -214,24 +201,6 @@ def _check_employed(person: Person, day: dt.date) -> None:
         )
     if not any(stay.from_day <= day <= (stay.to_day or day) for stay in stays):
         _refuse(_("%(name)s is not employed on this day.") % {"name": person.name}, "not_employed")
-
-
-def _old_ends(
-    sitting: Sitting, levels: Mapping[str, str], day: dt.date
-) -> Mapping[str, list[dt.date]]:
-    """Return the last days of what the person holds of each family at its new level or above."""
-    ends: dict[str, list[dt.date]] = defaultdict(list)
-    rows = Certificate.objects.filter(
-        person=sitting.person,
-        family__slug__in=levels,
-        corrections=None,
-        granted_day__lte=day,
-        expires_day__gte=day,
-    ).exclude(sitting=sitting)
-    for slug, level, last in rows.values_list("family__slug", "level", "expires_day"):
-        if level in (Level.CRITICAL, levels[slug]):
-            ends[slug].append(last)
-    return ends
 
 
 def _decision(

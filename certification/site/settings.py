@@ -144,6 +144,8 @@ LANGUAGE_CODE = "en"
 LANGUAGES = [("en", "English"), ("es", "Español")]
 LOCALE_PATHS = [SITE_DIR / "locale"]
 TIME_ZONE = env.text("PLANT_TIME_ZONE", "UTC")
+# Printed on certificates; nothing where it is not set.
+PLANT_NAME = env.text("PLANT_NAME", "")
 USE_TZ = True
 
 STATIC_URL = "static/"

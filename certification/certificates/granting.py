@@ -1,0 +1,90 @@
+"""What a passed sitting would give: families, levels and last days, before anybody decides."""
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from certification.certificates.facts import published_rules, rules_of
+from certification.certificates.models import (
+    Certificate,
+    CertificateEvent,
+    SittingDecision,
+    ValidityRules,
+)
+from certification.certificates.selectors import today_at_the_plant
+from certification.certificates.validity import end_day
+from training.floor.models import Level
+from training.people.models import Person
+from training.quizzes.models import ExamPlan, Kind, Sitting, SittingEnd
+
+EXAMS = (Kind.QUALIFICATION, Kind.REQUALIFICATION)
+
+
+def decision_of(sitting: Sitting) -> SittingDecision | None:
+    """Return what was decided about a sitting, or None while it waits. One query."""
+    return SittingDecision.objects.filter(sitting=sitting, corrections=None).first()
+
+
+def granted_of(sitting: Sitting) -> dict[str, Certificate]:
+    """Return the certificates that rest on a sitting, by family. One query."""
+    rows = Certificate.objects.filter(sitting=sitting, corrections=None)
+    return {each.family.slug: each for each in rows.select_related("family")}
+
+
+def levels_of(sitting: Sitting, end: SittingEnd, *, ordinary_only: bool = False) -> dict[str, str]:
+    """Return the highest level that each passed family may be granted at."""
+    block = end.critical_block_passed is True and not ordinary_only
+    return {
+        slug: Level.CRITICAL if block and slug in sitting.critical_families else Level.ORDINARY
+        for slug in end.families_passed
+    }
+
+
+def last_days(
+    sitting: Sitting, end: SittingEnd, levels: Mapping[str, str], rules: ValidityRules | None
+) -> dict[str, dt.date]:
+    """Return until when each family would be certified, by the rules given. One query."""
+    passed = today_at_the_plant(end.ended_at)
+    short = is_short_bank(sitting)
+    ends = _old_ends(sitting.person, levels, passed, besides=sitting)
+    return {slug: end_day(rules_of(rules), passed, ends[slug], short_bank=short) for slug in levels}
+
+
+def is_short_bank(sitting: Sitting) -> bool:
+    """Return whether the sitting was under the plan for families with few specimens."""
+    return sitting.plan.form == ExamPlan.Form.SHORT_BANK
+
+
+@dataclass(frozen=True)
+class Prospect:
+    """One family that would be certified: at which level, until when."""
+
+    family: str
+    level: str
+    ends: dt.date
+
+
+def prospects(sitting: Sitting, end: SittingEnd, moment: dt.datetime) -> list[Prospect]:
+    """Return what a named person may grant now, in the order of the plan. Three queries."""
+    held = granted_of(sitting)
+    levels = {slug: level for slug, level in levels_of(sitting, end).items() if slug not in held}
+    days = last_days(sitting, end, levels, published_rules(today_at_the_plant(moment)))
+    return [Prospect(slug, level, days[slug]) for slug, level in levels.items()]
+
+
+def _old_ends(
+    person: Person, levels: Mapping[str, str], day: dt.date, *, besides: Sitting
+) -> Mapping[str, list[dt.date]]:
+    """Return the last days of what the person holds of each family at its new level or above."""
+    ends: dict[str, list[dt.date]] = defaultdict(list)
+    rows = (
+        Certificate.objects.covering(day)
+        .filter(person=person, family__slug__in=list(levels), corrections=None)
+        .exclude(sitting=besides)
+        .exclude(events__kind=CertificateEvent.Kind.WITHDRAWN)
+    )
+    for slug, level, last in rows.values_list("family__slug", "level", "expires_day"):
+        if level in (Level.CRITICAL, levels[slug]):
+            ends[slug].append(last)
+    return ends

@@ -1,0 +1,18 @@
+"""Addresses of certificates: what waits for a decision, and each certificate's own page."""
+
+from django.urls import path
+
+from certification.certificates import importing_views, views
+
+app_name = "certificates"
+urlpatterns = [
+    path("certificates/import/", importing_views.import_certificates, name="import_certificates"),
+    path(
+        "observed-checks/import/",
+        importing_views.import_observed_checks,
+        name="import_observed_checks",
+    ),
+    path("certificates/waiting/", views.waiting, name="waiting"),
+    path("certificates/waiting/<uuid:pk>/", views.decide, name="decide"),
+    path("certificates/<uuid:pk>/", views.certificate, name="certificate"),
+]

@@ -1,0 +1,150 @@
+"""The pages about certificates: what waits for a decision, the decision, and the certificate."""
+
+import datetime as dt
+import uuid
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_safe
+
+from certification.certificates.certificate_page import certificate_context
+from certification.certificates.deciders import AT_EVERY_LEVEL, tie_text, ties_to
+from certification.certificates.deciding_page import decide_context, waiting_context
+from certification.certificates.document import document_of, find_certificate
+from certification.certificates.evidence import showing_of, shown_in
+from certification.certificates.forms import DecideForm
+from certification.certificates.granting import prospects
+from certification.certificates.models import SittingDecision
+from certification.certificates.page_days import moment_text
+from certification.certificates.services import grant_from_sitting, refuse_sitting
+from certification.certificates.stopping import close_requalification
+from certification.certificates.waiting import open_needs, undecided_sittings, waiting_sittings
+from training.floor.models import Level
+from training.people.devices import device_of
+from training.people.models import Person, Role
+from training.people.sessions import is_floor_session, signed_in_person
+from training.people.signing import confirm_secret, sign_request
+from training.quizzes.models import Sitting
+
+Outcome = SittingDecision.Outcome
+MEANINGS = {
+    Outcome.GRANTED: "granted a sitting",
+    Outcome.ORDINARY_ONLY: "granted a sitting at ordinary level only",
+    Outcome.NOT_GRANTED: "did not grant a sitting",
+}
+# Who may read the certificates of others.
+READERS = frozenset({Role.TRAINER, Role.SUPERVISOR, Role.QUALITY, Role.AUDITOR, Role.ADMINISTRATOR})
+
+
+@never_cache
+@require_safe
+def waiting(request: HttpRequest) -> HttpResponse:
+    """The passed sittings nobody has decided about, the most urgent first."""
+    moment = timezone.now()
+    context = waiting_context(waiting_sittings(moment), moment)
+    return render(request, "certificates/waiting.html", context)
+
+
+@never_cache
+@require_http_methods(["GET", "POST"])
+def decide(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
+    """Show what a sitting was passed with, and take the decision with its signature."""
+    sitting = undecided_sittings().filter(pk=pk).first()
+    if sitting is None:
+        get_object_or_404(Sitting, pk=pk)
+        messages.warning(request, _("Nothing waits for a decision about this sitting."))
+        return redirect("certificates:waiting")
+    decider, moment = signed_in_person(request), timezone.now()
+    offered, ties = prospects(sitting, sitting.end, moment), ties_to(decider, sitting)
+    form = DecideForm(
+        request.POST or None,
+        critical=any(each.level == Level.CRITICAL for each in offered),
+        may_grant_critical=not ties,
+        needs=open_needs(sitting),
+        signing=_("%(name)s, %(moment)s: decided about sitting %(number)s. Kept for good.")
+        % {"name": decider.name, "moment": moment_text(moment), "number": sitting.number},
+    )
+    if request.method == "POST" and form.is_valid():
+        try:
+            _decide(request, form, sitting, decider, moment)
+        except ValidationError as error:
+            form.add_error("secret" if "secret" in form.changed_data else None, error)
+        else:
+            return redirect("certificates:waiting")
+    words = [tie_text(tie, decider=decider.name, person=sitting.person.name) for tie in ties]
+    context = decide_context(showing_of(sitting), shown_in(sitting), offered, moment)
+    context |= {"form": form, "ties": words, "barred": any(t in AT_EVERY_LEVEL for t in ties)}
+    status = 400 if request.method == "POST" else 200
+    return render(request, "certificates/decide.html", context, status=status)
+
+
+def _decide(
+    request: HttpRequest, form: DecideForm, sitting: Sitting, decider: Person, moment: dt.datetime
+) -> None:
+    """Check the secret, then write decision, certificates, closures and signature, or nothing."""
+    given = form.cleaned_data
+    method = confirm_secret(request, given["secret"], moment=moment)
+    with transaction.atomic():
+        decision = _write_decision(sitting, decider, given, moment)
+        sign_request(
+            request,
+            meaning=MEANINGS[Outcome(decision.outcome)],
+            subject=decision,
+            method=method,
+            moment=moment,
+        )
+        for key in given.get("closes", ()):
+            close_requalification(
+                need=form.needs[key],
+                closed_by=decider,
+                method=method,
+                moment=moment,
+                sitting=sitting,
+                device=device_of(request),
+            )
+    said = {
+        Outcome.GRANTED: _("%(name)s is certified."),
+        Outcome.ORDINARY_ONLY: _("%(name)s is certified at ordinary level."),
+        Outcome.NOT_GRANTED: _("Not granted; %(name)s can read why."),
+    }[Outcome(decision.outcome)]
+    messages.success(request, said % {"name": sitting.person.name})
+
+
+def _write_decision(
+    sitting: Sitting, decider: Person, given: dict[str, Any], moment: dt.datetime
+) -> SittingDecision:
+    if given["outcome"] == Outcome.NOT_GRANTED:
+        return refuse_sitting(
+            sitting=sitting, decided_by=decider, reason=given["reason"], moment=moment
+        )
+    grant = grant_from_sitting(
+        sitting=sitting,
+        decided_by=decider,
+        moment=moment,
+        ordinary_only=given["outcome"] == Outcome.ORDINARY_ONLY,
+        reason=given["reason"],
+    )
+    if grant.decision is None or grant.decision.decided_by_id != decider.pk:
+        raise ValidationError(_("This sitting has been decided already."), code="decided")
+    return grant.decision
+
+
+@never_cache
+@require_safe
+def certificate(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
+    """One certificate on one page; one's own, or anybody's for those who look after people."""
+    person, moment = signed_in_person(request), timezone.now()
+    found = find_certificate(pk)
+    own = found is not None and found.person_id == person.pk
+    if found is None or not (own or (person.roles() & READERS and not is_floor_session(request))):
+        raise Http404
+    address = request.build_absolute_uri(request.path)
+    context = certificate_context(document_of(found, moment), moment, address)
+    return render(request, "certificates/certificate.html", context)
