@@ -13,7 +13,6 @@ urlpatterns = [
     path("", include("training.quizzes.urls")),
     path("", include("training.lessons.urls")),
     path("", include("certification.certificates.urls")),
-    path("", include("training.lessons.urls")),
     path("", include("certification.matrix.urls")),
     path("", include("certification.staffing.urls")),
     path("api/", api.urls),

@@ -16,10 +16,7 @@ SECTIONS: Final = (
     "action",
     "confuse",
     "also_called",
-    "causes_process",
-    "causes_tool",
-    "causes_material",
-    "causes_operator",
+    "causes",
 )
 # Section code -> key of a family's description; Spanish stands under the key with "_es".
 FROM_DESCRIPTION: Final = {
@@ -30,7 +27,6 @@ FROM_DESCRIPTION: Final = {
     "action": "action",
     "confuse": "confuse",
 }
-CAUSES: Final = ("process", "tool", "material", "operator")
 
 
 @dataclass(frozen=True)
@@ -57,12 +53,12 @@ def lesson_texts(
 
     sections = {code: text(key, f"{key}_es") for code, key in FROM_DESCRIPTION.items()}
     sections["also_called"] = text("syn", "syn_es")
-    causes = description.get("causes", {})
-    for cause in CAUSES:
-        words = {"en": causes.get(cause), "es": causes.get(f"{cause}_es")}
-        sections[f"causes_{cause}"] = {
-            code: str(said) for code, said in words.items() if said and code in languages
-        }
+    causes = {"en": description.get("causes"), "es": description.get("causes_es")}
+    sections["causes"] = {
+        code: "; ".join(f"{place}: {said}" for place, said in words.items())
+        for code, words in causes.items()
+        if words and code in languages
+    }
     return LessonTexts(
         title=text("name", "es"),
         one_liner=text("teach", "teach_es"),
@@ -90,4 +86,17 @@ def look_alikes(text: str) -> list[LookAlike]:
     found = [LookAlike("", parts[0].strip())] if parts[0].strip() else []
     for name, how in zip(parts[1::2], parts[2::2], strict=True):
         found.append(LookAlike(name.strip(), how.strip().rstrip(";")))
+    return found
+
+
+def causes(text: str) -> list[tuple[str, str]]:
+    """Split "process: cold melt; tool: worn gate" into where a cause lies and what it is.
+
+    What names no place stands under an empty one.
+    """
+    found = []
+    for part in text.split(";"):
+        place, mark, said = part.strip().partition(": ")
+        if part.strip():
+            found.append((place, said) if mark else ("", place))
     return found

@@ -8,7 +8,7 @@ from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from training.floor.models import Family
-from training.lessons.content import CAUSES, look_alikes
+from training.lessons.content import causes, look_alikes
 from training.lessons.models import LessonExample, LessonRevision
 from training.lessons.selectors import LessonPage, Picture
 from training.people.texts import is_stale
@@ -49,25 +49,27 @@ def lesson_context(page: LessonPage, families: list[Family]) -> dict[str, Any]:
         ],
         "alike": _alike(lesson, families),
         "alike_stale": is_stale(lesson.sections.get("confuse"), language),
-        "causes": [
-            each
-            for cause in CAUSES
-            if (each := _section(lesson, f"causes_{cause}", CAUSE_WORDS()[cause]))
-        ],
+        "causes": _causes(lesson),
         "ladder": ladder_data(page),
         "pictures": [_shown(picture) for picture in page.pictures if not _is_rung(picture)],
         "read_aloud": _aloud(lesson),
     }
 
 
-def CAUSE_WORDS() -> dict[str, str]:  # noqa: N802
-    """Return the four places a cause can lie."""
-    return {
+def _causes(lesson: LessonRevision) -> dict[str, Any] | None:
+    """Return the usual causes by where they lie, with the marks of their section."""
+    section = _section(lesson, "causes", "")
+    if section is None:
+        return None
+    words = {
         "process": _("Process"),
         "tool": _("Tool"),
         "material": _("Material"),
         "operator": _("At the press"),
+        "": _("Causes"),
     }
+    found = [(words.get(place, place), said) for place, said in causes(section["text"])]
+    return section | {"rows": found}
 
 
 def _section(lesson: LessonRevision, code: str, heading: str) -> dict[str, Any] | None:
@@ -103,7 +105,7 @@ def _alike(lesson: LessonRevision, families: list[Family]) -> list[dict[str, Any
 
 
 def _is_rung(picture: Picture) -> bool:
-    return picture.example.role == Role.LADDER and picture.severity is not None
+    return picture.shown.role == Role.LADDER and picture.severity is not None
 
 
 def ladder_data(page: LessonPage) -> dict[str, Any] | None:
@@ -113,7 +115,7 @@ def ladder_data(page: LessonPage) -> dict[str, Any] | None:
     if len(rungs) < 2 or not limits:
         return None
     limit = round(min(limits), 4)
-    job = rungs[0].example.specimen.job.number
+    job = rungs[0].shown.specimen.job.number
     unit = UNIT_SIGNS.get(rungs[0].unit, rungs[0].unit)  # type: ignore[call-overload]
     shown = {"limit": _number(limit), "unit": unit, "job": job}
     accepted = [r for r in rungs if (r.severity or 0) <= limit][:MOST_RUNGS]
@@ -137,7 +139,7 @@ def _rung(picture: Picture) -> dict[str, Any]:
     frame = picture.view.frames[middle]
     return {
         "value": picture.severity,
-        "href": reverse("lessons:frame", args=[picture.example.pk, frame.number]),
+        "href": reverse("lessons:frame", args=[picture.shown.specimen.pk, frame.number]),
         "width": frame.width,
         "height": frame.height,
         "crop": _crop(picture, frame.width, frame.height),
@@ -157,19 +159,19 @@ def _crop(picture: Picture, width: int, height: int) -> tuple[int, int, int, int
 
 
 def _shown(picture: Picture) -> dict[str, Any]:
-    caption = here(picture.example.caption)
+    caption = here(picture.shown.caption)
     words = {
         Role.GOOD: _("Accept"),
         Role.BAD: _("Reject"),
         Role.LOOK_ALIKE: _("Look-alike"),
         Role.LADDER: _("Accept") if picture.rejected is False else _("Reject"),
-    }[Role(picture.example.role)]
+    }[Role(picture.shown.role)]
     size = ""
     if picture.severity is not None:
         unit = UNIT_SIGNS.get(picture.unit, picture.unit)  # type: ignore[call-overload]
         size = f"{_number(picture.severity)} {unit}"
     urls = [
-        reverse("lessons:frame", args=[picture.example.pk, frame.number])
+        reverse("lessons:frame", args=[picture.shown.specimen.pk, frame.number])
         for frame in picture.view.frames
     ]
     note = " · ".join(each for each in (size, caption) if each)
@@ -178,11 +180,11 @@ def _shown(picture: Picture) -> dict[str, Any]:
     )
     return {
         "pane": pane | {"region": picture.region},
-        "role": picture.example.role,
+        "role": picture.shown.role,
         "word": words,
         "note": note,
         "rejected": picture.rejected,
-        "synthetic": picture.example.specimen.synthetic,
+        "synthetic": picture.shown.specimen.synthetic,
     }
 
 

@@ -12,7 +12,9 @@ from training.people.models import Employment, Person, Role
 from training.people.texts import LANGUAGES, is_stale
 from training.quizzes.selectors.booth import ViewRef, views_by_part
 from training.quizzes.selectors.opening import needs_of
-from training.specimens.models import Frame, Pool, ReferenceDecision, Region, View
+from training.specimens.models import Frame, Pool, ReferenceDecision, Region, Specimen, View
+
+MOST_SHOWN = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,14 +101,23 @@ def missing_languages(lesson: LessonRevision) -> tuple[str, ...]:
     return tuple(code for code in LANGUAGES if any(is_stale(text, code) for text in texts))
 
 
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A specimen that illustrates a lesson, in which role, and its caption."""
+
+    specimen: Specimen
+    role: str
+    caption: dict[str, str] | None = None
+
+
 @dataclass(frozen=True)
 class Picture:
-    """An example with its pictures: what it is, how large, and the outline of the defect.
+    """An illustration with its pictures: what it is, how large, and the outline of the defect.
 
-    `ratio` is severity ÷ limit; `region` an SVG path in pixels of the first picture.
+    `ratio` is severity ÷ limit; `region` an SVG path and `box` its bounds, in pixels of the picture.
     """
 
-    example: LessonExample
+    shown: Shown
     view: ViewRef
     rejected: bool | None
     severity: float | None
@@ -147,13 +158,9 @@ def lesson_page(lesson: LessonRevision, person: Person, day: dt.date) -> LessonP
 
 
 def pictures_of(lesson: LessonRevision) -> list[Picture]:
-    """Return the pictures of a lesson that may be shown: of teaching specimens. Costs five queries."""
-    examples = list(
-        LessonExample.objects.filter(lesson=lesson, specimen__pool=Pool.TEACHING)
-        .select_related("specimen")
-        .order_by("position")
-    )
-    parts = [example.specimen_id for example in examples]
+    """Return the pictures of a lesson, all of teaching specimens. Costs six queries."""
+    illustrations = shown_in(lesson)
+    parts = [each.specimen.pk for each in illustrations]
     views = views_by_part(View.objects.filter(specimen__in=parts))
     decisions = {
         row.specimen_id: row
@@ -162,30 +169,49 @@ def pictures_of(lesson: LessonRevision) -> list[Picture]:
         )
     }
     polygons: dict[uuid.UUID, list[list[list[float]]]] = defaultdict(list)
-    for region in Region.objects.filter(view__specimen__in=parts, view__position=0).select_related(
-        "view"
-    ):
-        polygons[region.view.specimen_id].extend(region.polygons)  # type: ignore[index]
+    outlined = Region.objects.filter(view__specimen__in=parts, view__position=0)
+    for specimen, outlines in outlined.values_list("view__specimen", "polygons"):
+        polygons[specimen].extend(outlines)
     return [
-        _picture(
-            example, views[example.specimen_id][0], decisions.get(example.specimen_id), outline
-        )
-        for example in examples
-        if example.specimen_id in views
-        for outline in [polygons[example.specimen_id]]
+        _picture(each, views[each.specimen.pk][0], decisions.get(each.specimen.pk), polygons)
+        for each in illustrations
+        if each.specimen.pk in views
     ]
 
 
+def shown_in(lesson: LessonRevision) -> list[Shown]:
+    """Return what illustrates a lesson: its own examples, else what the teaching pool holds.
+
+    Costs two queries at most.
+    """
+    chosen = LessonExample.objects.filter(lesson=lesson, specimen__pool=Pool.TEACHING)
+    examples = chosen.select_related("specimen__job").order_by("position")
+    if examples:
+        return [Shown(each.specimen, each.role, each.caption) for each in examples]
+    held = Specimen.objects.kept().filter(pool=Pool.TEACHING, family=lesson.family).with_picture()
+    found = held.select_related("job").order_by("severity", "number")
+    return [Shown(each, LessonExample.Role.LADDER) for each in _spread(list(found))]
+
+
+def _spread(specimens: list[Specimen]) -> list[Specimen]:
+    """Thin a long list out evenly, smallest and largest severity kept."""
+    if len(specimens) <= MOST_SHOWN:
+        return specimens
+    step = (len(specimens) - 1) / (MOST_SHOWN - 1)
+    return [specimens[round(place * step)] for place in range(MOST_SHOWN)]
+
+
 def _picture(
-    example: LessonExample,
+    shown: Shown,
     view: ViewRef,
     decision: ReferenceDecision | None,
-    polygons: list[list[list[float]]],
+    polygons: dict[uuid.UUID, list[list[list[float]]]],
 ) -> Picture:
-    specimen = example.specimen
+    specimen = shown.specimen
+    outline = polygons[specimen.pk]
     ratio = decision.severity_ratio if decision is not None else None
     return Picture(
-        example=example,
+        shown=shown,
         view=view,
         rejected=None
         if decision is None
@@ -193,8 +219,8 @@ def _picture(
         severity=None if specimen.severity is None else float(specimen.severity),
         ratio=None if ratio is None else float(ratio),
         unit=specimen.unit,
-        region=" ".join("M" + "L".join(f"{x:g} {y:g}" for x, y in each) + "z" for each in polygons),
-        box=_box(polygons),
+        region=" ".join("M" + "L".join(f"{x:g} {y:g}" for x, y in each) + "z" for each in outline),
+        box=_box(outline),
     )
 
 
@@ -206,10 +232,11 @@ def _box(polygons: list[list[list[float]]]) -> tuple[float, float, float, float]
     return min(xs), min(ys), max(xs), max(ys)
 
 
-def example_frame(example_id: uuid.UUID, number: int) -> Frame | None:
-    """Return a picture of an example by its number, only of the teaching pool. Costs two queries."""
+def teaching_frame(specimen_id: uuid.UUID, number: int) -> Frame | None:
+    """Return a picture of a teaching specimen by its number over all views. Costs one query."""
     frames = Frame.objects.filter(
+        view__specimen=specimen_id,
         view__specimen__pool=Pool.TEACHING,
-        view__specimen__in=LessonExample.objects.filter(pk=example_id).values("specimen"),
+        view__specimen__retired_day=None,
     ).order_by("view__position", "position")
     return frames[number : number + 1].first() if number >= 0 else None

@@ -34,17 +34,20 @@ class Example:
 def publish_lesson(
     *,
     family: Family,
-    revision: str,
     day: dt.date,
     title: dict[str, str],
     one_liner: dict[str, str],
     sections: Mapping[str, dict[str, str]],
-    moment: dt.datetime,
-    examples: Sequence[Example] = (),
     published_by: Person | None = None,
+    revision: str = "",
+    examples: Sequence[Example] = (),
+    moment: dt.datetime | None = None,
     reviewed: Mapping[str, Any] | None = None,
 ) -> LessonRevision:
-    """Publish a revision of a family's lesson with its pictures; the newest one is the one read.
+    """Publish a revision of a family's lesson; the newest one is the one read.
+
+    Without `revision` the next number is taken. Without `examples` the page shows what the teaching
+    pool holds; with them it needs the `moment` from which on they examine nobody any more.
 
     Raises
     ------
@@ -61,9 +64,11 @@ def publish_lesson(
                 % {"revision": newer.revision, "day": newer.day}
             }
         )
+    if examples and moment is None:
+        raise ValidationError({"examples": _("Examples need the moment they are shown from.")})
     lesson = LessonRevision(
         family=family,
-        revision=revision,
+        revision=revision or str(LessonRevision.objects.filter(family=family).count() + 1),
         day=day,
         title=title,
         one_liner=one_liner,
@@ -73,7 +78,8 @@ def publish_lesson(
     )
     lesson.full_clean(exclude=["published_by"])
     lesson.save()
-    _add_examples(lesson, examples, moment)
+    if examples and moment is not None:
+        _add_examples(lesson, examples, moment)
     return lesson
 
 

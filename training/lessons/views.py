@@ -15,10 +15,10 @@ from training.lessons.lesson_words import lesson_context
 from training.lessons.models import LessonRevision
 from training.lessons.page_rows import lesson_rows
 from training.lessons.selectors import (
-    example_frame,
     lesson_groups,
     lesson_in_force,
     lesson_page,
+    teaching_frame,
 )
 from training.lessons.services import record_reading
 from training.people.models import Role
@@ -88,9 +88,9 @@ def read(request: HttpRequest, slug: str) -> HttpResponse:
 
 
 @require_safe
-def frame(request: HttpRequest, example: uuid.UUID, number: int) -> HttpResponse:
+def frame(request: HttpRequest, specimen: uuid.UUID, number: int) -> HttpResponse:
     """Hand out a picture of a lesson; only teaching specimens are shown to everybody."""
-    found = example_frame(example, number)
+    found = teaching_frame(specimen, number)
     if found is None:
         raise Http404
     return frame_response(found)

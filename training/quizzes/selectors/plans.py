@@ -16,3 +16,9 @@ def plans_in_force(day: dt.date) -> list[ExamPlan]:
     for plan in ExamPlan.objects.filter(day__lte=day).order_by("code", "revision"):
         newest[plan.code] = plan
     return list(newest.values())
+
+
+def revisions_of(code: str) -> list[ExamPlan]:
+    """Return every revision of a plan, newest first. Costs one query."""
+    plans = ExamPlan.objects.filter(code=code).select_related("published_by")
+    return list(plans.order_by("-revision"))

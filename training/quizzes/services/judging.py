@@ -74,6 +74,7 @@ class Recorded:
     receipts: tuple[Receipt, ...]
     judged: int
     total: int
+    handed_out: int
     end: SittingEnd | None
 
 
@@ -134,7 +135,8 @@ def record_judgements(
         end = write_end(
             desk.progress, desk.counts, reason=desk.reason, moment=moment, ended_by=None
         )
-    return Recorded(receipts, len(desk.scored), desk.progress.plan.total, end)
+    plan = desk.progress.plan
+    return Recorded(receipts, len(desk.scored), plan.total, handed_out(desk.scored, plan), end)
 
 
 class _Desk:

@@ -187,6 +187,9 @@ export function isTyping(event) {
   return event.ctrlKey || event.altKey || event.metaKey || event.target.closest?.("input, textarea, select, dialog") !== null;
 }
 
+/** True where an element is on the screen and not only kept ready. */
+export function isSeen(node) { return node.getClientRects().length > 0; }
+
 /** The benches on the page; one whose root has left the page is dropped. */
 export let benches = [];
 
@@ -202,6 +205,7 @@ setUp(document);
 document.addEventListener("htmx:load", (event) => setUp(event.target));
 document.addEventListener("keydown", (event) => {
   if (isTyping(event) || !benches.length) return;
-  const bench = benches.find((each) => each.root.contains(document.activeElement)) ?? benches[0];
-  if (bench.keydown(event)) event.preventDefault();
+  const seen = benches.filter((each) => isSeen(each.root));
+  const bench = seen.find((each) => each.root.contains(document.activeElement)) ?? seen[0];
+  if (bench?.keydown(event)) event.preventDefault();
 });

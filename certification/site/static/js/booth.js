@@ -8,30 +8,41 @@
    [data-judging] is what is seen while looking, [data-rejecting] what is seen after "reject"; without
    [data-rejecting] a reject is complete by itself. partials/undo.html and partials/sending.html stand outside it,
    so that the next part can take the booth's place while the last answer is still held: the next answer sends it.
-   Fields sent: verdict, x, y, frame, family, action, seconds, and every <input type="hidden"> inside data-booth.
+   On the keyboard: A and R, 1 to 4 the four actions, V the next view, Backspace back to the part, U takes back.
+   Fields sent: verdict, x, y, view, frame, family, action, seconds, and every <input type="hidden"> inside data-booth.
    Events on the booth, bubbling, also for hx-trigger:
      booth-held {fields}      the answer is complete and held: show the next part or the feedback
      booth-undone {fields}    it was taken back: show this part again
      booth-sent {id, fields}  it went into the queue */
 
-import { benches, isTyping } from "./bench.js";
+import { benches, isSeen, isTyping } from "./bench.js";
 import { hold, queue } from "./floor.js";
 
 class Booth {
   constructor(root) {
     this.root = root;
     this.answer = {};
-    this.bench = benches.find((bench) => root.contains(bench.root));
+    this.benches = benches.filter((bench) => root.contains(bench.root));
+    this.page = 1;
     this.keys = [...root.querySelectorAll("[data-answer]")];
     this.rejecting = [...root.querySelectorAll("[data-rejecting]")];
     for (const key of this.keys) key.disabled = true;
     root.addEventListener("pane-ready", () => this.#open());
     if (!this.bench || this.bench.isReady) this.#open();
     root.addEventListener("click", (event) => this.#click(event));
-    root.addEventListener("pane-mark", (event) => this.#give({ x: event.detail.x, y: event.detail.y }));
+    root.addEventListener("pane-mark", (event) => this.#place(event));
+    this.#turn(0);
   }
 
-  press(verdict) { this.root.querySelector(`[data-answer="${verdict}"]:not([disabled])`)?.click(); }
+  /** The bench of the view that is shown. */
+  get bench() { return this.benches.find((bench) => !bench.root.hidden) ?? this.benches[0]; }
+
+  /** Press a key of the booth as if it were tapped, if it is there and open. */
+  press(selector) {
+    const key = [...this.root.querySelectorAll(selector)].find((each) => isSeen(each) && !each.disabled);
+    key?.click();
+    return Boolean(key);
+  }
 
   // Looking begins when the pictures are there.
   #open() {
@@ -42,14 +53,52 @@ class Booth {
   }
 
   #click(event) {
-    const key = event.target.closest("[data-answer], [data-family], [data-action]");
+    const key = event.target.closest("button");
     if (!key || key.disabled) return;
+    if ("back" in key.dataset) this.#reset();
+    if ("whole" in key.dataset) this.#whole();
+    if ("nextView" in key.dataset) this.#nextView();
+    if ("familyPage" in key.dataset) this.#turn(1);
+    if (!key.matches("[data-answer], [data-family], [data-action]")) return;
     const kind = ["answer", "family", "action"].find((each) => key.dataset[each]);
     for (const each of this.root.querySelectorAll(`[data-${kind}]`)) {
       each.setAttribute("aria-pressed", String(each === key));
     }
     if (kind === "answer") this.#verdict(key.dataset.answer);
     else this.#give({ [kind]: key.dataset[kind] });
+  }
+
+  #place(event) {
+    const bench = event.target.closest("[data-bench]");
+    for (const other of this.benches) if (other.root !== bench) for (const pane of other.panes) pane.unmark();
+    this.#pressWhole(false);
+    this.#give({ x: event.detail.x, y: event.detail.y, view: bench.dataset.view ?? 0 });
+  }
+
+  #whole() {
+    for (const bench of this.benches) for (const pane of bench.panes) pane.unmark();
+    this.#pressWhole(true);
+    this.#give({ x: "", y: "" });
+  }
+
+  #pressWhole(on) {
+    for (const key of this.root.querySelectorAll("[data-whole]")) key.setAttribute("aria-pressed", String(on));
+  }
+
+  #nextView() {
+    const shown = this.benches.indexOf(this.bench);
+    this.benches.forEach((bench, place) => { bench.root.hidden = place !== (shown + 1) % this.benches.length; });
+    this.bench.draw();
+  }
+
+  // More families than fit stand on further pages of the pick.
+  #turn(by) {
+    const tiles = [...this.root.querySelectorAll("[data-page]")];
+    const last = Math.max(1, ...tiles.map((tile) => Number(tile.dataset.page)));
+    this.page = this.page + by > last ? 1 : this.page + by;
+    for (const tile of tiles) tile.hidden = Number(tile.dataset.page) !== this.page;
+    const number = this.root.querySelector("[data-page-number]");
+    if (number) number.textContent = this.page;
   }
 
   #verdict(verdict) {
@@ -74,16 +123,18 @@ class Booth {
 
   // The place is tapped on the part alone, as large as it can be; the first piece comes back afterwards.
   #mark(rejecting) {
-    if (!this.bench) return;
-    this.bench.lead.svg.toggleAttribute("data-can-mark", rejecting);
-    if (rejecting) this.wasBeside = this.bench.beside;
-    this.bench.setBeside(rejecting ? false : this.wasBeside ?? this.bench.beside);
+    for (const bench of this.benches) {
+      bench.lead.svg.toggleAttribute("data-can-mark", rejecting);
+      if (rejecting) bench.wasBeside = bench.beside;
+      bench.setBeside(rejecting ? false : bench.wasBeside ?? bench.beside);
+    }
   }
 
   #complete() {
     const fields = { ...this.answer, frame: this.bench?.frame ?? 0 };
     for (const input of this.root.querySelectorAll("input[type=hidden][name]")) fields[input.name] = input.value;
     const word = fields.verdict === "accept" ? this.root.dataset.accepted : this.root.dataset.rejected;
+    if (this.root.dataset.holds === "no") { this.#send(fields); return; }
     // A change of mind about family or action while this part is held replaces what is held.
     if (this.held) hold.drop();
     this.held = true;
@@ -99,13 +150,17 @@ class Booth {
   // Taken back: everything is open again, and the part has been seen already.
   #undo(fields) {
     this.held = false;
+    this.#reset();
+    this.#tell("booth-undone", { fields });
+  }
+
+  #reset() {
     this.answer = {};
-    for (const key of this.root.querySelectorAll("[data-answer], [data-family], [data-action]")) {
+    for (const key of this.root.querySelectorAll("[data-answer], [data-family], [data-action], [data-whole]")) {
       key.setAttribute("aria-pressed", "false");
     }
-    for (const pane of this.bench?.panes ?? []) pane.unmark();
+    for (const bench of this.benches) for (const pane of bench.panes) pane.unmark();
     this.#stage(false);
-    this.#tell("booth-undone", { fields });
   }
 
   #tell(name, detail) { this.root.dispatchEvent(new CustomEvent(name, { bubbles: true, detail })); }
@@ -121,7 +176,12 @@ function setUp(scope) {
 setUp(document);
 document.addEventListener("htmx:load", (event) => setUp(event.target));
 document.addEventListener("keydown", (event) => {
-  const verdict = { a: "accept", r: "reject" }[event.key.toLowerCase()];
-  if (isTyping(event) || !verdict || event.repeat) return;
-  known.get(document.querySelector("[data-booth]"))?.press(verdict);
+  if (isTyping(event) || event.repeat) return;
+  if (event.key.toLowerCase() === "u" && hold?.busy) { hold.undo(); return; }
+  const selector = {
+    a: '[data-answer="accept"]', r: '[data-answer="reject"]', v: "[data-next-view]", backspace: "[data-back]",
+    1: '[data-action="run"]', 2: '[data-action="trim"]', 3: '[data-action="tag"]', 4: '[data-action="call"]',
+  }[event.key.toLowerCase()];
+  if (!selector) return;
+  known.get([...document.querySelectorAll("[data-booth]")].find(isSeen))?.press(selector);
 });

@@ -27,6 +27,9 @@ export class AnswerQueue extends EventTarget {
   get waiting() { return this.#read().filter((each) => each.owner === this.owner && !each.refused).length; }
   get refused() { return this.#read().filter((each) => each.owner === this.owner && each.refused); }
 
+  /** What this person has given for an address and the plant has not confirmed yet. */
+  fieldsFor(url) { return this.#read().filter((each) => each.owner === this.owner && each.url === url).map((each) => each.fields); }
+
   /** Put a refused answer away once somebody has read why. */
   dismiss(id) { this.#write(this.#read().filter((each) => each.id !== id)); }
 

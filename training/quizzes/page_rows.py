@@ -1,0 +1,164 @@
+"""Rows as the pages of quizzes show them: names in the reader's language, shapes and short words."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any, Final
+
+from django.utils.translation import gettext as _
+
+from training.quizzes.blueprint import Strata
+from training.quizzes.plan_rules import Rules
+from training.quizzes.scoring import Part
+from training.quizzes.selectors.opening import FamilyOption, GroupOption
+from training.quizzes.selectors.practice import PracticeGroup
+from training.quizzes.selectors.results import FamilyResult, Result
+from training.quizzes.words import here, wanted_words
+from training.quizzes.worked_plan import Verdict
+from training.quizzes.working_out import Wanted
+from training.statistics.bank_ladder import BankStep
+
+
+def practice_rows(groups: Iterable[PracticeGroup]) -> list[dict[str, Any]]:
+    return [
+        {
+            "group": each.group,
+            "name": here(each.group.name),
+            "rows": [
+                {
+                    "family": row.family,
+                    "name": here(row.family.name),
+                    "total": row.total,
+                    "unseen": row.unseen,
+                    "last": row.last,
+                }
+                for row in each.rows
+            ],
+        }
+        for each in groups
+    ]
+
+
+# The rung of the ladder as a key of the look's statuses.
+RUNGS: Final = {
+    BankStep.OWN: "in_force",
+    BankStep.GROUP: "in_force",
+    BankStep.SHORT: "short_bank",
+    BankStep.NONE: "no_exam",
+}
+
+
+def option_rows(groups: Iterable[GroupOption]) -> list[dict[str, Any]]:
+    return [
+        {"name": here(each.group.name), "rows": [_option(row) for row in each.families]}
+        for each in groups
+    ]
+
+
+def _option(row: FamilyOption) -> dict[str, Any]:
+    rung = RUNGS[row.holding.step]
+    wanted = Wanted(row.family.slug, Part.BAD, row.holding.plan.wanted)
+    name = here(row.family.name)
+    waiting = []
+    if row.holding.plan.wanted:
+        waiting += wanted_words([wanted], {row.family.slug: name})
+    if row.without_outline:
+        waiting.append(_("%(n)s without an outline") % {"n": row.without_outline})
+    if row.undecided:
+        waiting.append(_("%(n)s to be decided for the limits in force") % {"n": row.undecided})
+    return {
+        "slug": row.family.slug,
+        "name": name,
+        "need": row.need,
+        "fresh": row.holding.fresh,
+        "total": row.holding.total,
+        "rung": rung,
+        "rung_word": {
+            "in_force": _("Group plan"),
+            "short_bank": _("Short-bank plan"),
+            "no_exam": _("Not examinable yet"),
+        }[rung],
+        "wanted": "; ".join(waiting),
+        "last_at": row.last_at,
+        "last_word": {
+            "passed": _("passed"),
+            "not_passed": _("not passed"),
+            "undecided": _("broken off"),
+            "": "",
+        }[row.last_result],
+    }
+
+
+VERDICTS: Final = {
+    Verdict.PASSED: "done",
+    Verdict.GROUP_MISSES: "not_yet",
+    Verdict.FALSE_REJECTS: "not_yet",
+    Verdict.FAMILY_MISSES: "not_yet",
+    Verdict.UNDECIDED: "open",
+}
+
+
+def family_rows(result: Result) -> list[dict[str, Any]]:
+    """Return a result family by family, those not passed first."""
+    rows = [_family(row, practice=result.is_practice) for row in result.families]
+    return sorted(rows, key=lambda row: row["shape"] == "done")
+
+
+def _family(row: FamilyResult, *, practice: bool) -> dict[str, Any]:
+    words = {
+        Verdict.PASSED: _("Passed"),
+        Verdict.GROUP_MISSES: _("Not passed: too many missed in the group"),
+        Verdict.FALSE_REJECTS: _("Not passed: too many good parts refused"),
+        Verdict.FAMILY_MISSES: _("Not passed: too many missed in this family"),
+        Verdict.UNDECIDED: _("Not decided"),
+    }
+    missed = row.count.missed > 0
+    return {
+        "slug": row.family.slug,
+        "name": here(row.family.name),
+        "critical": row.critical,
+        "shape": VERDICTS[row.verdict],
+        "word": words[row.verdict],
+        "missed": row.missed,
+        "allowed": row.allowed,
+        "how": _how(row),
+        "read_again": missed and (practice or row.verdict is not Verdict.PASSED),
+    }
+
+
+def _how(row: FamilyResult) -> str:
+    """Say how bad parts were missed and what was named otherwise."""
+    count = row.count
+    accepted = count.missed - count.wrong_place - count.kept_running
+    said = [
+        (accepted, _("%(n)s accepted")),
+        (count.wrong_place, _("%(n)s right answer, wrong place")),
+        (count.kept_running, _("%(n)s rejected and kept running")),
+        (count.named_otherwise, _("%(n)s found under another name")),
+    ]
+    return ", ".join(words % {"n": n} for n, words in said if n)
+
+
+@dataclass(frozen=True, slots=True)
+class StratumRow:
+    """One line of a blueprint."""
+
+    part: str
+    range: str
+    share: float
+
+
+def strata_rows(rules: Rules) -> list[StratumRow]:
+    return _strata(_("bad"), rules.bad_strata) + _strata(_("good"), rules.good_strata)
+
+
+def _strata(part: str, strata: Strata) -> list[StratumRow]:
+    rows = []
+    for each in strata:
+        if each.low is None:
+            words = _("clean")
+        elif each.high is None:
+            words = _("over %(low)s") % {"low": f"{each.low:g}"}
+        else:
+            words = f"{each.low:g}–{each.high:g}"
+        rows.append(StratumRow(part, words, each.share))
+    return rows

@@ -1,0 +1,60 @@
+"""Whose sitting may be seen: one's own, and an exam only on the device it was opened for."""
+
+import uuid
+
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpRequest
+from django.shortcuts import get_object_or_404
+from django.utils.translation import gettext as _
+
+from training.people.devices import device_of
+from training.people.models import Role
+from training.people.sessions import signed_in_person
+from training.quizzes.models import Kind, Sitting, SittingEnd
+
+PRACTICE = (Kind.PRACTICE, Kind.REFRESHER)
+# Who may see the results of others.
+SEE_OTHERS = frozenset({Role.TRAINER, Role.QUALITY, Role.AUDITOR, Role.SUPERVISOR})
+
+
+def own_sitting(request: HttpRequest, pk: uuid.UUID) -> Sitting:
+    """Return the person's own sitting, or raise 404: others' sittings do not exist for them."""
+    sittings = Sitting.objects.select_related("person", "plan", "device")
+    return get_object_or_404(sittings, pk=pk, person=signed_in_person(request))
+
+
+def sitting_in_use(request: HttpRequest, pk: uuid.UUID) -> Sitting:
+    """Return the person's own sitting whose pictures may be shown now.
+
+    An exam must be running; a practice round may be looked at again.
+    """
+    sitting = own_sitting(request, pk)
+    if sitting.kind not in PRACTICE and end_of(sitting) is not None:
+        raise Http404
+    check_device(request, sitting)
+    return sitting
+
+
+def check_device(request: HttpRequest, sitting: Sitting) -> None:
+    """Refuse an exam on another device than the one it was opened for."""
+    if sitting.device_id is None or sitting.kind in PRACTICE:
+        return
+    device = device_of(request)
+    if device is None or device.pk != sitting.device_id:
+        raise PermissionDenied(
+            _("This exam was opened for %(device)s. Sit it there.") % {"device": sitting.device}
+        )
+
+
+def end_of(sitting: Sitting) -> SittingEnd | None:
+    """Return how the sitting ended, or None while it runs. Costs one query."""
+    return SittingEnd.objects.filter(sitting=sitting).first()
+
+
+def visible_sitting(request: HttpRequest, pk: uuid.UUID) -> Sitting:
+    """Return a sitting whose result the person may see: their own, or anybody's by role."""
+    person = signed_in_person(request)
+    sittings = Sitting.objects.select_related("person", "plan", "invigilator", "device")
+    if not person.roles() & SEE_OTHERS:
+        sittings = sittings.filter(person=person)
+    return get_object_or_404(sittings, pk=pk)

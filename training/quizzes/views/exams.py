@@ -1,0 +1,190 @@
+"""Opening and ending exams: who sits, which families, under which plan, signed by the invigilator."""
+
+import uuid
+from collections.abc import Sequence
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import PermissionDenied, ValidationError
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_POST, require_safe
+
+from training.floor.models import Family
+from training.people.devices import device_of
+from training.people.models import Person, Role
+from training.people.sessions import signed_in_person
+from training.people.signing import confirm_secret
+from training.people.views.sign_in import get_or_post
+from training.quizzes.forms import OpenExamForm
+from training.quizzes.models import ExamPlan, Sitting, SittingEnd
+from training.quizzes.offers import Offer
+from training.quizzes.page_rows import option_rows
+from training.quizzes.plan_words import numbers_words, risk_words, rule_words
+from training.quizzes.selectors.opening import exam_offers, exam_options, find_people
+from training.quizzes.selectors.plans import plan_in_force
+from training.quizzes.selectors.results import result_of
+from training.quizzes.services.ending import end_sitting
+from training.quizzes.services.opening import open_qualification
+from training.quizzes.services.plans import GROUP, SHORT_BANK
+from training.quizzes.views.access import PRACTICE
+from training.quizzes.words import here, wanted_words
+
+
+@sensitive_post_parameters("secret")
+@get_or_post
+def open_exam(request: HttpRequest) -> HttpResponse:
+    """Choose who sits, then the families; show the plan; open it on signature."""
+    day = timezone.localdate(timezone.now())
+    data = request.POST if request.method == "POST" else request.GET
+    number = data.get("person", "")
+    if not number:
+        query = data.get("q", "").strip()
+        context = {"query": query, "people": find_people(query, day)}
+        return render(request, "quizzes/open_person.html", context)
+    person = get_object_or_404(Person, personnel_no=number, is_active=True)
+    families = list(Family.objects.filter(slug__in=data.getlist("family")).select_related("group"))
+    critical = [slug for slug in data.getlist("critical") if slug in {f.slug for f in families}]
+    form = OpenExamForm(request.POST or None, device=device_of(request))
+    if request.method == "POST" and form.is_valid():
+        sitting = _open(request, form, person, families, critical)
+        if sitting is not None:
+            return redirect("quizzes:opened", pk=sitting.pk)
+    context = _options(request, person, families, critical, form)
+    status = 400 if request.method == "POST" else 200
+    return render(request, "quizzes/open_exam.html", context, status=status)
+
+
+def _open(
+    request: HttpRequest,
+    form: OpenExamForm,
+    person: Person,
+    families: Sequence[Family],
+    critical: Sequence[str],
+) -> Sitting | None:
+    """Open the exam, or put what is wrong on the form and return None."""
+    moment = timezone.now()
+    plan = plan_in_force(request.POST.get("plan", ""), timezone.localdate(moment))
+    try:
+        if plan is None:
+            raise ValidationError(_("Choose one of the plans below."))
+        method = confirm_secret(request, form.cleaned_data["secret"], moment=moment)
+    except ValidationError as error:
+        form.add_error("secret", error)
+        return None
+    try:
+        return open_qualification(
+            person=person,
+            families=families,
+            plan=plan,
+            invigilator=signed_in_person(request),
+            signature_method=method,
+            device=form.cleaned_data["device"],
+            critical=[family for family in families if family.slug in critical],
+            moment=moment,
+        )
+    except ValidationError as error:
+        for message in error.messages:
+            form.add_error(None, message)
+        return None
+
+
+def _options(
+    request: HttpRequest,
+    person: Person,
+    families: Sequence[Family],
+    critical: Sequence[str],
+    form: OpenExamForm,
+) -> dict[str, Any]:
+    day = timezone.localdate(timezone.now())
+    bank, groups = exam_options(person, day)
+    group, short = plan_in_force(GROUP, day), plan_in_force(SHORT_BANK, day)
+    names = {each.family.slug: here(each.family.name) for g in groups for each in g.families}
+    context: dict[str, Any] = {
+        "person": person,
+        "groups": option_rows(groups),
+        "chosen": [family.slug for family in families],
+        "critical": critical,
+        "form": form,
+        "offers": None,
+        "no_plan": group is None or short is None,
+    }
+    if families and group is not None and short is not None:
+        found = exam_offers(bank, families, critical, group=group, short=short)
+        context |= {
+            "offers": [
+                _offer(
+                    request, offer, names, group if offer.plan.form == group.form else short, form
+                )
+                for offer in found.offers
+            ],
+            "wanted": wanted_words(found.wanted, names),
+            "wanted_for_group": wanted_words(found.wanted_for_group, names),
+        }
+    return context
+
+
+def _offer(
+    request: HttpRequest, offer: Offer, names: dict[str, str], plan: ExamPlan, form: OpenExamForm
+) -> dict[str, Any]:
+    """Return what the page shows of one sitting that can be opened, with its own form to sign."""
+    signed = request.method == "POST" and request.POST.get("plan") == plan.code
+    return {
+        "plan": plan,
+        "name": here(plan.name),
+        "is_short": plan.form == ExamPlan.Form.SHORT_BANK,
+        "families": [{"slug": slug, "name": names[slug]} for slug in offer.families],
+        "critical": [{"slug": slug, "name": names[slug]} for slug in offer.critical],
+        "numbers": numbers_words(offer.plan),
+        "rules": rule_words(offer.plan),
+        "risks": risk_words(offer.plan),
+        "seen": offer.plan.draw.get("seen", 0),
+        "total": offer.plan.total,
+        "form": form
+        if signed
+        else OpenExamForm(device=device_of(request), auto_id=f"id_{plan.code}_%s"),
+    }
+
+
+@never_cache
+@require_safe
+def opened(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
+    """Say that an exam is open, for whom and where, and hand the tablet over."""
+    sitting = get_object_or_404(
+        Sitting.objects.select_related("person", "plan", "invigilator", "device"), pk=pk
+    )
+    if sitting.kind in PRACTICE:
+        raise PermissionDenied
+    context = {
+        "result": result_of(sitting),
+        "sitting": sitting,
+        "here": sitting.device_id is not None and device_of(request) == sitting.device,
+    }
+    return render(request, "quizzes/opened.html", context)
+
+
+@require_POST
+def abandon(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
+    """Break a sitting off: one's own practice, or an exam by an invigilator."""
+    person = signed_in_person(request)
+    sitting = get_object_or_404(Sitting.objects.select_related("person"), pk=pk)
+    own_practice = sitting.kind in PRACTICE and sitting.person_id == person.pk
+    may_end = person.roles() & {Role.TRAINER, Role.QUALITY} and sitting.person_id != person.pk
+    if sitting.kind in PRACTICE and not own_practice:
+        raise Http404
+    if not own_practice and not may_end:
+        raise PermissionDenied(_("An exam is ended by an invigilator."))
+    try:
+        end_sitting(
+            sitting=sitting,
+            reason=SittingEnd.Reason.ABANDONED,
+            moment=timezone.now(),
+            ended_by=person,
+        )
+    except ValidationError as error:
+        messages.error(request, " ".join(error.messages))
+    return redirect("quizzes:result", pk=sitting.pk)
