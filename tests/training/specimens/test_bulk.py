@@ -175,6 +175,8 @@ def test_each_specimen_is_decided_by_the_sheet_of_the_day(
         ({"views": []}, "picture"),
         ({"views": [NewView([])]}, "picture"),
         ({"views": [NewView([NewFrame(b"GIF89a")])]}, "GIF files are not taken"),
+        ({"views": [NewView([NewFrame(photo.phone_jpeg())])]}, "carries notes"),
+        ({"views": [NewView([NewFrame(photo.encoded(photo.quarters())[:900])])]}, "cannot be kept"),
         (
             {"views": [NewView([NewFrame(Image.new("RGB", s)) for s in ((200, 100), (100, 200))])]},
             "sizes",

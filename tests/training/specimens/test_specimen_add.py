@@ -191,3 +191,8 @@ def test_a_form_without_files_at_all(
 ) -> None:
     response = office(quality).post(URL, io.BytesIO(b"rubbish"), content_type="image/jpeg")
     assert response.status_code == 400
+
+
+def test_says_in_spanish_what_is_taken(office: SignIn, quality: Person) -> None:
+    page = office(quality).get(URL, headers={"accept-language": "es"}).content.decode()
+    assert "directo del teléfono; hasta 40 MB" in page

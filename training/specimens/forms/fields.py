@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any
 from django import forms
 from django.conf import settings
 from django.core.exceptions import ValidationError
-from django.utils.translation import get_language
+from django.utils.functional import lazy
+from django.utils.translation import get_language, gettext
 from django.utils.translation import gettext_lazy as _
 
 from training.floor.models import Family, Job
@@ -59,13 +60,17 @@ class PicturesField(forms.FileField):
         return [file for file in sent if file] or [super().clean(None, initial)]
 
 
+def _pictures_help() -> str:
+    return gettext(
+        "JPEG, PNG, WebP or HEIC, straight from a phone; up to %(most)s MB and 50 MP each."
+    ) % {"most": settings.PICTURE_UPLOAD_MEGABYTES}
+
+
 def pictures_field() -> PicturesField:
     return PicturesField(
         label=_("Pictures"),
-        help_text=_(
-            "JPEG, PNG, WebP or HEIC, straight from a phone; up to %(most)s MB and 50 MP each."
-        )
-        % {"most": settings.PICTURE_UPLOAD_MEGABYTES},
+        # Said when the page is made, in its language.
+        help_text=lazy(_pictures_help, str)(),
         widget=SeveralFiles(attrs={"accept": "image/*", "multiple": True}),
         allow_empty_file=True,
     )

@@ -16,6 +16,7 @@ LONGEST_SIDE: Final = 3000
 SMALL_SIDE: Final = 360
 QUALITY: Final = 90
 SMALL_QUALITY: Final = 80
+NOTES: Final = frozenset({"exif", "xmp", "comment", "icc_profile", "photoshop"})
 # Averages without negative lobes, so that no edge gets a halo that the part does not have.
 RESAMPLING: Final = Image.Resampling.HAMMING
 
@@ -56,8 +57,18 @@ def encode(image: Image.Image, *, longest: int = LONGEST_SIDE) -> Encoded:
 
 
 def small_of(data: bytes) -> bytes:
-    """Return the small picture of one of the site's own encoded pictures."""
+    """Return the small picture of one of the site's own encoded pictures.
+
+    Raises
+    ------
+    ValueError
+        If the picture carries notes beside its pixels, which could tell what it shows.
+    OSError
+        If it does not decode.
+    """
     with Image.open(io.BytesIO(data), formats=["JPEG", "WEBP"]) as image:
+        if NOTES & image.info.keys():
+            raise ValueError("the picture carries notes: encode it without any")
         image.draft("RGB", (SMALL_SIDE, SMALL_SIDE))
         return _jpeg(scaled_down(image.convert("RGB"), SMALL_SIDE), SMALL_QUALITY)
 

@@ -308,8 +308,12 @@ def _encoded(picture: Picture) -> tuple[Encoded, str]:
         raise ValidationError(reason(error)) from error
     if header.kind not in (Kind.JPEG, Kind.WEBP):
         raise ValidationError("Encoded pictures are JPEG or WebP.")
+    try:
+        small = small_of(picture)
+    except (OSError, ValueError) as error:
+        raise ValidationError(f"An encoded picture cannot be kept: {error}.") from error
     extension = "jpg" if header.kind is Kind.JPEG else "webp"
-    return Encoded(picture, small_of(picture), header.width, header.height), extension
+    return Encoded(picture, small, header.width, header.height), extension
 
 
 def _width(picture: Picture) -> int:
