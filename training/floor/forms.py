@@ -110,14 +110,16 @@ class LimitForm(SignatureFields):
         self.lines, self.general = list(lines), list(general)
         self.newest_day = newest_day
         self.fields["day"].initial = max(today, newest_day)
-        self.fields["family"].choices = [  # type: ignore[attr-defined]
-            (family.slug, in_language(family.name, language)) for family, _level in families
-        ]
+        names = {family.slug: in_language(family.name, language) for family, _level in families}
+        self.fields["family"].choices = list(names.items())  # type: ignore[attr-defined]
         self.fields["zone"].choices = [(zone, Zone(zone).label) for zone in zones]  # type: ignore[attr-defined]
         self.fields["replaces"].choices = [  # type: ignore[attr-defined]
             (BESIDE, _("nothing: it stands beside the others")),
             *(
-                (str(place), f"{line.family} {line.zone}: {line_text(line, language)}")
+                (
+                    str(place),
+                    f"{names.get(line.family, line.family)}, {line.zone}: {line_text(line, language)}",
+                )
                 for place, line in enumerate(self.lines)
             ),
         ]

@@ -15,7 +15,7 @@ from training.floor.limit_words import (
 )
 from training.floor.limits import Line, Measure
 from training.floor.models import FirstPiece, Job, WorkInstruction, Zone
-from training.floor.selectors import ZoneLimits
+from training.floor.selectors import FamilyLimits, LimitDraft, ZoneLimits
 from training.people.texts import in_language
 
 
@@ -43,33 +43,58 @@ class FamilyWords:
 
 @dataclass(frozen=True, slots=True)
 class ZoneWords:
-    """One zone of the part: its letter, its place, and what holds there."""
+    """One zone of the part: what this job itself sets there, the site's rest, what has no limit."""
 
     zone: str
     label: str
     place: str
-    families: tuple[FamilyWords, ...]
+    own: tuple[FamilyWords, ...]
+    general: tuple[FamilyWords, ...]
+    unlimited: tuple[str, ...]
 
 
 def zone_words(zones: Iterable[ZoneLimits], language: str) -> list[ZoneWords]:
     """Return the limits of every zone in words; a family that an alert speaks of stands first."""
     found = []
     for zone in zones:
-        families = [
-            FamilyWords(
-                row.family.slug,
-                in_language(row.family.name, language),
-                row.level == "critical",
-                tuple(_line(ruling, language) for ruling in row.rulings),
-            )
-            for row in zone.families
-        ]
-        families.sort(key=lambda family: not _alerted(family))
-        label = str(Zone(zone.zone).label)
+        limited = [row for row in zone.families if not _is_free(row.rulings)]
+        words = [(_is_general(row.rulings), _family(row, language)) for row in limited]
+        own = sorted(
+            (family for general, family in words if not general),
+            key=lambda family: not _alerted(family),
+        )
         found.append(
-            ZoneWords(zone.zone, label, in_language(zone.place, language), tuple(families))
+            ZoneWords(
+                zone.zone,
+                str(Zone(zone.zone).label),
+                in_language(zone.place, language),
+                tuple(own),
+                tuple(family for general, family in words if general),
+                tuple(
+                    in_language(row.family.name, language)
+                    for row in zone.families
+                    if _is_free(row.rulings)
+                ),
+            )
         )
     return found
+
+
+def _is_free(rulings: tuple[Ruling, ...]) -> bool:
+    return all(ruling.line.measure is Measure.ANY for ruling in rulings)
+
+
+def _is_general(rulings: tuple[Ruling, ...]) -> bool:
+    return all(ruling.source.kind is SourceKind.GENERAL for ruling in rulings)
+
+
+def _family(row: FamilyLimits, language: str) -> FamilyWords:
+    return FamilyWords(
+        row.family.slug,
+        in_language(row.family.name, language),
+        row.level == "critical",
+        tuple(_line(ruling, language) for ruling in row.rulings),
+    )
 
 
 def _alerted(family: FamilyWords) -> bool:
@@ -160,6 +185,32 @@ def mark_words(piece: FirstPiece, language: str) -> list[MarkWords]:
         )
         for number, mark in enumerate(piece.marks, start=1)
     ]
+
+
+@dataclass(frozen=True, slots=True)
+class LineRow:
+    """One line of a sheet in the list that leads to its change; `place` is its place in the sheet."""
+
+    place: int
+    zone: str
+    family: str
+    text: str
+
+
+def line_rows(draft: LimitDraft, language: str) -> list[LineRow]:
+    """Return the lines of the revision in force, zone by zone."""
+    names = {family.slug: in_language(family.name, language) for family, _level in draft.families}
+    rows = [
+        LineRow(
+            place,
+            str(Zone(line.zone).label),
+            names.get(line.family, line.family),
+            line_text(line, language),
+        )
+        for place, line in enumerate(draft.lines)
+    ]
+    order = list(Zone.values)
+    return sorted(rows, key=lambda row: order.index(draft.lines[row.place].zone))
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,6 +26,7 @@ from training.floor.services import Readable, publish_work_instruction
 from training.floor.services import acknowledge as record_reading
 from training.floor.sheet_words import (
     limit_follows,
+    line_rows,
     mark_words,
     next_revision,
     step_words,
@@ -78,6 +79,7 @@ def job_sheet(request: HttpRequest, number: str) -> HttpResponse:
         "tag": tag_rows(piece, job, revision) if piece else [],
         "marks": mark_words(piece, language) if piece else [],
         "may_read": bool(roles & READERS),
+        "runs_presses": Role.OPERATOR in roles,
         "may_change": Role.QUALITY in roles,
         "as_of": moment,
     }
@@ -193,6 +195,7 @@ def _limit_context(
         "draft": draft,
         "form": form,
         "next": next_revision(draft.sheet.revision),
+        "lines": line_rows(draft, language_code()),
         "follows": limit_follows(new, replaced, draft.general, language_code()) if new else None,
         "as_of": moment,
     }

@@ -96,17 +96,19 @@ class _Held:
 def check_overlaps(table: Table, items: Iterable[PersonItem], known: Known) -> None:
     """Note every badge number that two people would hold on the same day."""
     held: dict[str, list[_Held]] = defaultdict(list)
-    in_file = {item.row.get("personnel_no"): item for item in items}
+    rows = list(items)
+    in_file = {item.row.get("personnel_no"): item for item in reversed(rows)}
     for number, person in known.people.items():
         item = in_file.get(number)
         dated = item.badge.dated if item and item.badge else {}
         for badge in person.badges.all():
             days = dated.get(badge, (badge.from_day, badge.to_day))
             held[badge.number].append(_held(days, number, person.name, item))
-    for number, item in in_file.items():
+    for item in rows:
         if item.badge and item.badge.given:
             badge_number, from_day, to_day = item.badge.given
-            held[badge_number].append(_held((from_day, to_day), str(number), item.name, item))
+            owner = str(item.row.get("personnel_no"))
+            held[badge_number].append(_held((from_day, to_day), owner, item.name, item))
     for holders in held.values():
         if len(holders) > 1:
             _check_one(table, holders)

@@ -29,7 +29,8 @@ def plan_fields(table: Table, item: PersonItem, known: Known) -> None:
         before = getattr(person, key) if person else None
         if after is not None and after != before:
             item.fields[key] = after
-            item.note(key, before, after)
+            if person is not None or (key != "name" and after is not False):
+                item.note(key, before, after)
     if person is None:
         language = str(given["ui_language"] or LANGUAGES[0])
         item.fields.setdefault("ui_language", language)

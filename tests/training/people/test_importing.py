@@ -124,7 +124,7 @@ def test_new_changed_and_same_are_counted_and_said(crew: Crew) -> None:
         "1002;Bo;70102;;;D;2020-11-25;;operator\n1003;Cy;;;;D;2026-11-25;;"
     )
     assert plan.summary() == "1 new, 1 changed, 1 the same"
-    details = [(str(d.label), d.before, d.after) for d in plan.changes[0].details]
+    details = [(str(each.label), each.before, each.after) for each in plan.changes[0].details]
     assert details == [
         ("Name", "Ana", "Ana María"),
         ("Roles", "operator", "operator, trainer"),
@@ -195,6 +195,17 @@ def test_a_badge_twice_in_the_file_names_both_rows(crew: Crew) -> None:
         "1003;Cy;70101;;;D;2022-01-10;;"
     )
     assert found == [(4, "Badge", "Ana (1001), in row 2, holds this badge from 2020-11-25 on.")]
+
+
+def test_a_personnel_number_twice_hides_no_badge_twice(crew: Crew) -> None:
+    found = problems(
+        f"{HEADER}\n1001;Ana;70101;;;D;2020-11-25;;\n1002;Bo;70101;;;D;2020-11-25;;\n"
+        "1001;Ana;70109;;;D;2020-11-25;;"
+    )
+    assert [(row, column) for row, column, _words in found] == [
+        (3, "Badge"),
+        (4, "Personnel number"),
+    ]
 
 
 def test_a_badge_twice_on_different_days_is_fine(crew: Crew) -> None:

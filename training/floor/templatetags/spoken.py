@@ -1,12 +1,12 @@
-"""Words in the reader's language: `{{ job.part|spoken }}`, a limit line, a way of judging."""
+"""Words in the reader's language: `{{ job.part|spoken }}`, a way of judging."""
 
 from collections.abc import Mapping
 
 from django import template
 from django.utils.translation import get_language
 
-from training.floor.limit_words import judged_by_text, line_text
-from training.floor.limits import JudgedBy, Line
+from training.floor.limit_words import judged_by_text
+from training.floor.limits import JudgedBy
 from training.people.texts import in_language
 
 register = template.Library()
@@ -20,12 +20,6 @@ def _language() -> str:
 def spoken(text: Mapping[str, str] | None) -> str:
     """Return a text of several languages in the reader's, or in the one there is."""
     return in_language(text, _language())
-
-
-@register.filter
-def limit_words(line: Line) -> str:
-    """Return a limit line in words."""
-    return line_text(line, _language())
 
 
 @register.filter

@@ -7,7 +7,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import override
+from django.utils.translation import ngettext, override
 
 from training.people.models import Person
 from training.people.sheets.days import DayOrder
@@ -56,7 +56,12 @@ class ImportCommand(BaseCommand):
         self._say_plan(plan)
         if plan.problems:
             raise CommandError(
-                _("%(count)s problems; nothing was written.") % {"count": len(plan.problems)}
+                ngettext(
+                    "%(count)s problem; nothing was written.",
+                    "%(count)s problems; nothing was written.",
+                    len(plan.problems),
+                )
+                % {"count": len(plan.problems)}
             )
         if options["dry_run"] or not to_write(plan):
             self.stdout.write(_("Nothing was written."))
