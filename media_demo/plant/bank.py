@@ -117,9 +117,10 @@ def plan_bank() -> Iterator[Planned]:
     yield from numbered
 
 
-def _order(planned: Planned) -> tuple[bool, bool, str]:
-    # Mixed families and kinds in the order, so that a number betrays neither.
-    return (not planned.first_hour, planned.family != DEEP, f"{planned.seed:010d}")
+def _order(planned: Planned) -> tuple[bool, bool, bool, int]:
+    # Practice comes first; within a pool the order is by seed, so that a number betrays nothing.
+    deep = planned.first_hour and planned.family == DEEP
+    return (not planned.first_hour, not deep, planned.pool != TEACHING, planned.seed)
 
 
 def _family_specimens() -> Iterator[Planned]:

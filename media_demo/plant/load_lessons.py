@@ -32,7 +32,9 @@ def load_lessons(calendar: Calendar, people: dict[str, Person], floor: Floor) ->
             title=_named(item),
             one_liner=_both(item, "teach"),
             sections=sections,
+            revision="1",
             day=calendar.day(PUBLISHED),
+            moment=calendar.moment(PUBLISHED, "10:00"),
             published_by=people["1042"],
         )
     return len(items)

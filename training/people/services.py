@@ -217,7 +217,12 @@ def invite_device(
     The invitation is good once and for an hour: joining replaces the token it was signed with.
     """
     device, _token = enrol_device(name=name, place=place, enrolled_by=enrolled_by, moment=moment)
-    return device, signing.dumps([str(device.pk), device.token_hash], salt=INVITATION)
+    return device, invitation_for(device)
+
+
+def invitation_for(device: Device) -> str:
+    """Return an invitation to open on the device; until it is used, its present token stands."""
+    return signing.dumps([str(device.pk), device.token_hash], salt=INVITATION)
 
 
 def invited_device(invitation: str) -> Device:

@@ -1,0 +1,187 @@
+"""Draws the plant's pictures in two processes and keeps them as specimens; resumes where it stopped."""
+
+import datetime as dt
+import multiprocessing
+import os
+import time
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor
+from dataclasses import asdict
+from decimal import Decimal
+from typing import Any
+
+from certification.staffing.models import ProductionOrder
+from media_demo.pictures.families import FAMILIES
+from media_demo.pictures.scenes.registry import SCENES
+from media_demo.plant.bank import BAD, CLEAN, TEACHING, VERSION, Planned, plan_bank, seed_of
+from media_demo.plant.draw import Drawn, DrawnView, draw_first_piece, draw_specimen
+from training.floor.models import Family, FirstPiece, Job
+from training.people.models import Person
+from training.specimens.models import Action, Pool, ReferenceDecision, Specimen, View
+from training.specimens.services.bulk import (
+    Decided,
+    NewFrame,
+    NewRegion,
+    NewSpecimen,
+    NewView,
+    add_first_piece_views,
+    add_specimens,
+)
+
+WORKERS = 2
+BATCH = 6
+# Numerical libraries start threads of their own; two processes on two cores need none.
+ONE_THREAD = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1", "MKL_NUM_THREADS": "1"}
+
+Progress = Callable[[int, int], None]
+
+
+def wanted(*, first_hour: bool) -> list[Planned]:
+    """Return what is planned, can be drawn and is not kept yet."""
+    kept = set(Specimen.objects.filter(synthetic=True).values_list("number", flat=True))
+    drawable = FAMILIES.keys() | SCENES.keys()
+    return [
+        planned
+        for planned in plan_bank()
+        if planned.number not in kept
+        and (planned.first_hour or not first_hour)
+        and (planned.kind == CLEAN or planned.family in drawable)
+    ]
+
+
+def draw_bank(
+    planned: Sequence[Planned],
+    *,
+    day: dt.date,
+    now: Callable[[], dt.datetime],
+    progress: Progress,
+    seconds: float | None = None,
+) -> int:
+    """Draw planned specimens and keep them a few at a time; return how many were kept.
+
+    After so many seconds no further ones are begun: what is left is drawn behind the server.
+    """
+    until = None if seconds is None else time.monotonic() + seconds
+    jobs = {job.number: job for job in Job.objects.all()}
+    families = {family.slug: family for family in Family.objects.all()}
+    author = Person.objects.filter(personnel_no="1042").first()
+    kept, batch = 0, []
+    with _pool() as pool:
+        given = ((item,) for item in planned if until is None or time.monotonic() < until)
+        for drawn in _in_order(pool, draw_specimen, given):
+            batch.append(_as_specimen(drawn, jobs, families))
+            if len(batch) == BATCH:
+                kept += len(add_specimens(batch, day=day, moment=now(), by=author))
+                batch = []
+                progress(kept, len(planned))
+        if batch:
+            kept += len(add_specimens(batch, day=day, moment=now(), by=author))
+    progress(kept, kept if until else len(planned))
+    return kept
+
+
+def draw_first_pieces(moment: dt.datetime, progress: Progress, *, tonight: bool) -> int:
+    """Draw the first pieces that have no picture: of the jobs on a press now, or of all."""
+    pieces = FirstPiece.objects.filter(views=None).select_related("job__product")
+    if tonight:
+        running = ProductionOrder.objects.filter(starts_at__lte=moment, ends_at__gt=moment)
+        pieces = pieces.filter(job__in=running.values("job"))
+    todo = list(pieces)
+    requests = [_first_piece_request(piece) for piece in todo]
+    with _pool() as pool:
+        drawn = _in_order(pool, draw_first_piece, requests)
+        for place, (piece, (encoded, scale)) in enumerate(zip(todo, drawn, strict=True), start=1):
+            view = NewView(frames=[NewFrame(encoded)], px_per_mm=scale)
+            add_first_piece_views(piece, [view])
+            progress(place, len(todo))
+    return len(todo)
+
+
+def _first_piece_request(piece: FirstPiece) -> tuple[Any, ...]:
+    job = piece.job
+    product = job.product.code if job.product else ""
+    colour = (job.colour or {}).get("en", "")
+    return product, colour, job.hand or None, seed_of("first piece", job.number)
+
+
+def _pool() -> ProcessPoolExecutor:
+    # A fresh interpreter holds neither this one's database connection nor its memory.
+    for name, value in ONE_THREAD.items():
+        os.environ.setdefault(name, value)
+    context = multiprocessing.get_context("spawn")
+    return ProcessPoolExecutor(WORKERS, mp_context=context)
+
+
+def _in_order(
+    pool: ProcessPoolExecutor, work: Callable[..., Any], arguments: Iterable[tuple[Any, ...]]
+) -> Iterator[Any]:
+    """Yield results in the order asked for, with a few jobs in flight so that memory stays small."""
+    waiting: list[Future[Any]] = []
+    for given in arguments:
+        waiting.append(pool.submit(work, *given))
+        if len(waiting) > 3 * WORKERS:
+            yield waiting.pop(0).result()
+    for future in waiting:
+        yield future.result()
+
+
+def _as_specimen(drawn: Drawn, jobs: dict[str, Job], families: dict[str, Family]) -> NewSpecimen:
+    planned, family = drawn.planned, families[drawn.planned.family]
+    pool = Pool.TEACHING if planned.pool == TEACHING else Pool.EXAM
+    marked = drawn.truth.family is not None
+    return NewSpecimen(
+        number=planned.number,
+        job=jobs[planned.job],
+        zone=planned.zone,
+        family=family,
+        views=[_as_view(view, family, marked=marked) for view in drawn.views],
+        severity=round(drawn.truth.severity, 4) if marked else None,
+        unit=drawn.truth.unit if marked else "",
+        pool=pool if drawn.examinable else Pool.NEITHER,
+        decision=_decision(drawn, family),
+        synthetic=True,
+        recipe={"bank": VERSION, "renderer": drawn.truth.renderer, **_plain(asdict(planned))},
+    )
+
+
+def _as_view(view: DrawnView, family: Family, *, marked: bool) -> NewView:
+    frames = [NewFrame(encoded) for encoded in view.frames]
+    size = (view.frames[0].width, view.frames[0].height)
+    polygons = [_inside(polygon, size) for polygon in view.look.regions] if marked else []
+    seen = [polygon for polygon in polygons if len({tuple(point) for point in polygon}) > 2]
+    return NewView(
+        frames=frames,
+        kind=View.Kind.CLOSE_UP if view.close_up else View.Kind.WHOLE,
+        change=View.Change.LIGHT if len(frames) > 1 else View.Change.NONE,
+        px_per_mm=view.look.px_per_mm,
+        regions=[NewRegion(family, seen)] if seen else [],
+    )
+
+
+def _inside(polygon: Iterable[Sequence[float]], size: tuple[int, int]) -> list[list[float]]:
+    """Cut an outline off at the edges of its picture: a mark may run out of a close-up."""
+    return [[min(max(0.0, x), size[0] - 1.0), min(max(0.0, y), size[1] - 1.0)] for x, y in polygon]
+
+
+def _decision(drawn: Drawn, family: Family) -> Decided | None:
+    """Decide by what was measured on the picture, not by what was asked for."""
+    if not drawn.examinable:
+        return None
+    bad, ratio = drawn.planned.kind == BAD, drawn.ratio
+    decisions = ReferenceDecision.Decision
+    return Decided(
+        decision=decisions.REJECT if bad else decisions.ACCEPT,
+        action=Action.SEGREGATE if bad else Action.KEEP_RUNNING,
+        family=family,
+        basis=ReferenceDecision.Basis.MEASURED,
+        severity_ratio=None if ratio is None else round(_exact(ratio), 4),
+        clear=bad and (ratio is None or ratio >= 1.5),
+    )
+
+
+def _exact(value: float) -> Decimal:
+    return Decimal(repr(float(value)))
+
+
+def _plain(values: dict[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in values.items() if value is not None}
