@@ -15,8 +15,8 @@ from training.statistics.rasch_answers import (
     read_covariates,
     refuse_extreme_items,
 )
-from training.statistics.rasch_steps import Model, expect, quadrature
-from training.statistics.wording import Wording
+from training.statistics.rasch_steps import LARGEST_SD, SMALLEST_SD, Model, expect, quadrature
+from training.statistics.wording import Wording, gettext_noop
 
 # Beyond 0.8 in the logarithm (2.2 times the limit) distance no longer eases an item.
 FAR_FROM_LIMIT = 0.8
@@ -47,7 +47,9 @@ class RaschFit:
         Answers per item.
     iterations : int
     converged : bool
-        False when the largest number of iterations came first.
+        When False the numbers are not to be shown.
+    reason : Wording or None
+        Why the fit did not converge.
     linked : bool
         Whether the answers tie everybody and everything to one scale.
     link_reason : Wording or None
@@ -68,6 +70,7 @@ class RaschFit:
     answered: IntArray
     iterations: int
     converged: bool
+    reason: Wording | None
     linked: bool
     link_reason: Wording | None
     log_likelihood: float | None
@@ -121,8 +124,8 @@ def fit_rasch(
         True: difficulties are normal about a mean (or a line in the covariates) whose
         place and spread are estimated. False: plain marginal maximum likelihood.
     ability_sd : float, optional
-        Fixes the spread of ability; only with ``prior=False``, where 1 gives the
-        Rasch model with slope 1 and None the one-parameter model.
+        Fixes the spread of ability, between 0.05 and 10; only with ``prior=False``,
+        where 1 gives the Rasch model with slope 1 and None the one-parameter model.
     nodes : int, optional
         Gauss-Hermite nodes, 3 to 200; without prior at least 61 are used.
     tolerance : float, optional
@@ -170,7 +173,9 @@ def fit_rasch(
         refuse_extreme_items(data)
         nodes = max(nodes, 61)
     spread = (
-        None if ability_sd is None else real_number("ability_sd", ability_sd, 0, open_ends=True)
+        None
+        if ability_sd is None
+        else real_number("ability_sd", ability_sd, SMALLEST_SD, LARGEST_SD, open_ends=True)
     )
     step = tolerance if tolerance is not None else (1e-3 if prior else 1e-7)
     limit = max_iterations if max_iterations is not None else (200 if prior else 5000)
@@ -256,12 +261,13 @@ def _maximise(
 ) -> RaschFit:
     rule = quadrature(nodes)
     at = model.first(data)
-    iterations, converged = 0, False
-    while not converged and iterations < max_iterations:
+    iterations, converged, astray = 0, False, None
+    while not converged and astray is None and iterations < max_iterations:
         iterations += 1
         found = expect(data, at, rule)
         before, at = at, model.next(data, at, found)
         converged = at.distance(before) < tolerance
+        astray = None if converged else at.astray()
     if not model.prior:
         found = expect(data, at, rule)
     variance = np.maximum(found.second - found.mean**2, 0.0)
@@ -278,7 +284,15 @@ def _maximise(
         answered=data.answered.astype(np.int64),
         iterations=iterations,
         converged=converged,
+        reason=None if converged else astray or _out_of_iterations(iterations),
         linked=reason is None,
         link_reason=reason,
         log_likelihood=None if model.prior else found.log_likelihood,
+    )
+
+
+def _out_of_iterations(iterations: int) -> Wording:
+    return Wording(
+        gettext_noop("The fit did not settle within %(iterations)d iterations."),
+        iterations=iterations,
     )

@@ -8,6 +8,7 @@ import numpy as np
 
 from training.statistics.checks import FloatArray
 from training.statistics.rasch_answers import Answers
+from training.statistics.wording import Wording, gettext_noop
 
 # Hyperpriors of the methods study: ten persons of ability sd 0.7 and two items of
 # difficulty -1.5 are added to the data; the item sd is held near 1.5 by 40 items, or
@@ -18,6 +19,8 @@ ITEM_SD, ITEM_SD_WEIGHT = 1.5, 40
 COVARIATE_ITEM_SD, COVARIATE_ITEM_SD_WEIGHT = 0.8, 20
 FIRST_ABILITY_SD = 0.8
 LARGEST_STEP = 1.0
+# Logits beyond which no answers can tell differences, and below which none are left.
+LARGEST_SD, SMALLEST_SD, FARTHEST = 10.0, 0.05, 25.0
 # Smaller shares than exp(-300) would become denormal numbers, which slow the products.
 LEAST_LOG = -300.0
 
@@ -40,6 +43,22 @@ class Parameters(NamedTuple):
             float(np.abs(self.group_mean - other.group_mean).max()),
             abs(self.ability_sd - other.ability_sd),
         )
+
+    def astray(self) -> Wording | None:
+        """Say why these parameters are on their way out of all bounds, or None."""
+        farthest = max(float(np.abs(self.difficulty).max()), float(np.abs(self.group_mean).max()))
+        if self.ability_sd >= LARGEST_SD or farthest > FARTHEST:
+            return Wording(
+                gettext_noop(
+                    "The answers put some persons or items out of reach of the others: "
+                    "differences grow without end."
+                )
+            )
+        if self.ability_sd < SMALLEST_SD:
+            return Wording(
+                gettext_noop("Persons differ no more than by chance: there is no scale to fit.")
+            )
+        return None
 
 
 class Expectation(NamedTuple):

@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from tests.training.statistics.rasch_tables import assert_finite
+from tests.training.statistics.rasch_tables import assert_finite, random_table
 from tests.training.statistics.simulated import rasch_bank, seen_at_random
 from training.statistics.item_difficulty import expected_score, fit_rasch, severity_covariates
 
@@ -78,6 +78,56 @@ def test_too_few_iterations_are_admitted() -> None:
 
     assert not fit.converged
     assert fit.iterations == 1
+    assert fit.reason == "The fit did not settle within 1 iterations."
+    assert fit_rasch(bank.answers, bank.seen).reason is None
+
+
+def test_persons_all_alike_leave_no_scale_without_prior() -> None:
+    answers = np.array([[1, 1, 0, 0], [0, 0, 1, 1], [1, 0, 1, 0], [0, 1, 0, 1]] * 5)
+
+    fit = fit_rasch(answers, np.ones_like(answers), prior=False)
+
+    assert not fit.converged
+    assert_finite(fit)
+    assert fit.reason == "Persons differ no more than by chance: there is no scale to fit."
+
+
+def test_perfect_order_of_persons_and_items_grows_without_end_without_prior() -> None:
+    answers = np.vstack([np.tril(np.ones((6, 5)), -1)] * 2)
+
+    fit = fit_rasch(answers, np.ones_like(answers), prior=False)
+
+    assert not fit.converged
+    assert_finite(fit)
+    assert fit.reason is not None
+    assert "grow without end" in fit.reason
+    assert fit_rasch(answers, np.ones_like(answers)).converged
+
+
+def test_group_without_a_wrong_answer_is_out_of_reach_without_prior() -> None:
+    answers = np.array([[1, 1, 1]] * 4 + [[1, 0, 0], [0, 1, 0], [0, 0, 1], [0, 1, 1]])
+
+    fit = fit_rasch(answers, np.ones_like(answers), [0] * 4 + [1] * 4, prior=False, ability_sd=1)
+
+    assert not fit.converged
+    assert_finite(fit)
+    assert fit.reason is not None
+
+
+def test_odd_tables_never_give_nan_without_prior() -> None:
+    fits = 0
+    for seed in range(200):
+        answers, seen = random_table((2 + seed % 9, 1 + seed % 5, seed))
+        group = np.arange(len(answers)) % 2 if seed % 2 else None
+        try:
+            fit = fit_rasch(answers, seen, group, prior=False, ability_sd=1 if seed % 3 else None)
+        except ValueError:
+            continue
+        fits += 1
+        assert_finite(fit)
+        assert fit.converged == (fit.reason is None)
+
+    assert fits > 30
 
 
 # ------------------------------------------------------------------ one scale or several
