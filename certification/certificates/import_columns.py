@@ -3,7 +3,7 @@
 from django.utils.translation import gettext_lazy as _
 
 from certification.certificates.models import ObservedCheck
-from training.floor.import_columns import LEVELS
+from training.floor.import_columns import LEVELS, LEVELS_KNOWN
 from training.people.sheets.table import Column
 from training.people.sheets.values import choice, day, number_text, text, yes_no
 
@@ -19,6 +19,7 @@ HOLDS = {
     "puede enseñar": ObservedCheck.Holds.CAN_TEACH,
     "enseña": ObservedCheck.Holds.CAN_TEACH,
 }
+HOLDS_KNOWN = _("runs alone, can teach")
 SHARE = _("Two numbers: 5/5.")
 WHO = _("A personnel number.")
 
@@ -56,7 +57,7 @@ CERTIFICATE_COLUMNS = (
         "level",
         ("Level",),
         ("Nivel",),
-        choice(LEVELS, of=_("levels")),
+        choice(LEVELS, of=_("levels"), known=LEVELS_KNOWN),
         explains=_("ordinary or critical; ordinary without it."),
     ),
     Column(
@@ -103,10 +104,10 @@ CHECK_COLUMNS = (
         "level",
         ("Level", "Holds"),
         ("Nivel",),
-        choice(HOLDS, of=_("levels")),
+        choice(HOLDS, of=_("levels"), known=HOLDS_KNOWN),
         needed=True,
         filled=True,
-        explains=_("runs alone, or can teach."),
+        explains=HOLDS_KNOWN,
     ),
     Column(
         "observed_day",

@@ -88,7 +88,11 @@ class LimitForm(SignatureFields):
         max_length=200,
         help_text=_("Printed on the sheet and kept in the trail."),
     )
-    day = forms.DateField(label=_("Valid from"), widget=forms.DateInput(attrs={"type": "date"}))
+    day = forms.DateField(
+        label=_("Valid from"),
+        # The browser's own picker takes ISO in every language.
+        widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
+    )
     agreed = forms.BooleanField(
         label=_("The customer has agreed to more than the site's general limit"), required=False
     )

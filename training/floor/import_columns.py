@@ -52,6 +52,14 @@ AUTHORISATIONS = {
     "levantar cajas": Authorisation.Kind.LIFT,
 }
 ZONE_LETTERS = ("A", "B", "C", "F")
+HANDS_KNOWN = _("left, right")
+LEVELS_KNOWN = _("ordinary, critical")
+AUTHORISATIONS_KNOWN = _("cutter, insert, lift")
+ZONES_KNOWN = _("A, B, C, F, whole part")
+MEASURES_KNOWN = _("at most, between, count at most, none, not visible at, gauge, sample, any")
+UNITS_KNOWN = "mm, mm2, mm_per_200mm, percent_area, dE, GU20, GU60, GU85, pieces"
+JUDGED_KNOWN = _("eye, count, touch, gauge, light booth")
+COMPARED_KNOWN = _("master, other hand")
 NEEDS_SPANISH = _("The same in Spanish; where it is empty the other language is shown.")
 NEW_PRESS = _("Only for a press that is new: its clamp force.")
 
@@ -74,7 +82,11 @@ JOB_COLUMNS = (
         explains=NEEDS_SPANISH,
     ),
     Column(
-        "hand", ("Hand",), ("Mano",), choice(HANDS, of=_("hands")), explains=_("left or right.")
+        "hand",
+        ("Hand",),
+        ("Mano",),
+        choice(HANDS, of=_("hands"), known=HANDS_KNOWN),
+        explains=HANDS_KNOWN,
     ),
     Column(
         "twin",
@@ -135,7 +147,7 @@ JOB_COLUMNS = (
         "authorisations",
         ("Authorisations", "Authorizations"),
         ("Autorizaciones",),
-        several(choice(AUTHORISATIONS, of=_("authorisations"))),
+        several(choice(AUTHORISATIONS, of=_("authorisations"), known=AUTHORISATIONS_KNOWN)),
         explains=_("cutter, insert, lift: several apart by commas."),
     ),
     Column("cautions", ("Cautions",), ("Precauciones",), several(text(50))),
@@ -258,10 +270,10 @@ LIMIT_COLUMNS = (
         "zone",
         ("Zone",),
         ("Zona",),
-        choice(ZONES, of=_("zones")),
+        choice(ZONES, of=_("zones"), known=ZONES_KNOWN),
         needed=True,
         filled=True,
-        explains=_("A, B, C, F, or whole part."),
+        explains=ZONES_KNOWN,
     ),
     Column(
         "family",
@@ -276,10 +288,10 @@ LIMIT_COLUMNS = (
         "measure",
         ("Measure", "Kind of limit"),
         ("Medida", "Tipo de límite"),
-        choice(MEASURES, of=_("kinds of limit")),
+        choice(MEASURES, of=_("kinds of limit"), known=MEASURES_KNOWN),
         needed=True,
         filled=True,
-        explains=_("at most, between, count at most, none, not visible at, gauge, sample, any."),
+        explains=MEASURES_KNOWN,
     ),
     Column("value", ("Value", "Limit"), ("Valor", "Límite"), measured),
     Column("value2", ("Upper value", "Value 2"), ("Valor superior", "Valor 2"), measured),
@@ -287,8 +299,8 @@ LIMIT_COLUMNS = (
         "unit",
         ("Unit",),
         ("Unidad",),
-        choice(UNITS, of=_("units")),
-        explains=_("mm, mm2, mm_per_200mm, percent_area, dE, GU20, GU60, GU85, pieces."),
+        choice(UNITS, of=_("units"), known=UNITS_KNOWN),
+        explains=UNITS_KNOWN,
     ),
     Column("count", ("Count", "Number"), ("Cantidad",), whole(1, 999)),
     Column("per_area_cm2", ("Per area cm2", "Per area"), ("Por área cm2", "Por área"), measured),
@@ -299,19 +311,24 @@ LIMIT_COLUMNS = (
     Column("sample", ("Limit sample", "Sample"), ("Muestra límite", "Muestra"), number_text(20)),
     Column("feature_en", ("Feature", "Where"), ("Rasgo en inglés",), text(200)),
     Column("feature_es", ("Feature in Spanish",), ("Rasgo", "Rasgo en español"), text(200)),
-    Column("compare_to", ("Compare to",), ("Comparar con",), choice(COMPARED, of=_("references"))),
+    Column(
+        "compare_to",
+        ("Compare to",),
+        ("Comparar con",),
+        choice(COMPARED, of=_("references"), known=COMPARED_KNOWN),
+    ),
     Column(
         "judged_by",
         ("Judged by",),
         ("Se juzga por",),
-        choice(JUDGED, of=_("ways to judge")),
+        choice(JUDGED, of=_("ways to judge"), known=JUDGED_KNOWN),
         explains=_("eye, count, touch, gauge, light booth; without it the family's own."),
     ),
     Column(
         "level",
         ("Level",),
         ("Nivel",),
-        choice(LEVELS, of=_("levels")),
+        choice(LEVELS, of=_("levels"), known=LEVELS_KNOWN),
         explains=_("ordinary or critical; without it the level that the job needs."),
     ),
 )

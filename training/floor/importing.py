@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from django.db import transaction
 from django.utils.translation import gettext_lazy as _
 
-from training.floor.import_columns import JOB_COLUMNS, LEVELS, LIMIT_COLUMNS
+from training.floor.import_columns import JOB_COLUMNS, LEVELS, LEVELS_KNOWN, LIMIT_COLUMNS
 from training.floor.import_known import JobItem, Known, load_known
 from training.floor.import_limits import limits_by_job
 from training.floor.import_rows import plan_fields, plan_relations
@@ -74,7 +74,12 @@ def _family_column(header: str, known: Known) -> Column | None:
     family = known.family(header)
     if family is None:
         return None
-    return Column(f"{NEED}{family.slug}", (header,), (header,), choice(LEVELS, of=_("levels")))
+    return Column(
+        f"{NEED}{family.slug}",
+        (header,),
+        (header,),
+        choice(LEVELS, of=_("levels"), known=LEVELS_KNOWN),
+    )
 
 
 def _limits_table(files: Mapping[str, SheetFile], order: DayOrder) -> Table | None:

@@ -67,6 +67,11 @@ COLOUR_RESULTS = {
     "does not judge color": VisionCheck.Result.DOES_NOT_JUDGE_COLOUR,
     "no juzga color": VisionCheck.Result.DOES_NOT_JUDGE_COLOUR,
 }
+ROLES_KNOWN = _("operator, trainer, supervisor, quality, auditor, administrator")
+LANGUAGES_KNOWN = _("English, Spanish")
+CONTRACTS_KNOWN = _("permanent, temporary, agency")
+NEAR_KNOWN = _("meets, meets with glasses, does not meet")
+COLOUR_KNOWN = _("meets, does not judge colour")
 A_DAY = _("A day, such as 2026-11-25.")
 NEW_CREW = _("Only for a crew that is new: 22:00.")
 HELD_SINCE = _("The day it was given; empty where it was not.")
@@ -120,14 +125,14 @@ COLUMNS = (
         "ui_language",
         ("Screen language", "Language"),
         ("Idioma de pantalla", "Idioma"),
-        choice(LANGUAGES, of=_("languages")),
-        explains=_("English or Spanish."),
+        choice(LANGUAGES, of=_("languages"), known=LANGUAGES_KNOWN),
+        explains=LANGUAGES_KNOWN,
     ),
     Column(
         "languages",
         ("Languages read", "Languages"),
         ("Idiomas que lee", "Idiomas"),
-        several(choice(LANGUAGES, of=_("languages"))),
+        several(choice(LANGUAGES, of=_("languages"), known=LANGUAGES_KNOWN)),
         explains=_("Several apart by commas."),
     ),
     Column(
@@ -150,15 +155,15 @@ COLUMNS = (
         "contract",
         ("Contract", "Contract type"),
         ("Contrato", "Tipo de contrato"),
-        choice(CONTRACTS, of=_("contracts")),
-        explains=_("permanent, temporary or agency."),
+        choice(CONTRACTS, of=_("contracts"), known=CONTRACTS_KNOWN),
+        explains=CONTRACTS_KNOWN,
     ),
     Column("agency", ("Agency",), ("Agencia",), yes_no, explains=_("yes or no.")),
     Column(
         "roles",
         ("Roles", "Role"),
         ("Funciones", "Función", "Roles", "Rol", "Puesto"),
-        several(choice(ROLES, of=_("roles"))),
+        several(choice(ROLES, of=_("roles"), known=ROLES_KNOWN)),
         explains=_("Several apart by commas; without any, a new person is an operator."),
     ),
     Column(
@@ -179,8 +184,8 @@ COLUMNS = (
         "near_result",
         ("Near vision result",),
         ("Resultado visión cercana", "Resultado de visión cercana"),
-        choice(NEAR_RESULTS, of=_("results")),
-        explains=_("meets, meets with glasses, does not meet."),
+        choice(NEAR_RESULTS, of=_("results"), known=NEAR_KNOWN),
+        explains=NEAR_KNOWN,
     ),
     Column(
         "colour_day",
@@ -193,8 +198,8 @@ COLUMNS = (
         "colour_result",
         ("Colour vision result", "Color vision result"),
         ("Resultado visión de colores", "Resultado de visión de colores"),
-        choice(COLOUR_RESULTS, of=_("results")),
-        explains=_("meets, does not judge colour."),
+        choice(COLOUR_RESULTS, of=_("results"), known=COLOUR_KNOWN),
+        explains=COLOUR_KNOWN,
     ),
     *(Column(kind, en, es, day, explains=HELD_SINCE) for kind, (en, es) in AUTHORISATIONS.items()),
     Column(

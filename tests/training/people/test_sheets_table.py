@@ -25,7 +25,7 @@ COLUMNS = (
         "roles",
         ("Roles",),
         ("Funciones",),
-        values.several(values.choice({"a": "a", "á la b": "b"}, of="letters")),
+        values.several(values.choice({"a": "a", "á la b": "b"}, of="letters", known="a, b")),
     ),
     Column("at", ("At",), ("A las",), values.time_of_day),
 )

@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from training.people.sheets.days import TwoWays, read_day
 from training.people.sheets.files import Cell, plain
-from training.people.sheets.problems import CellError, worded
+from training.people.sheets.problems import CellError, Words, worded
 
 Reader = Callable[[Cell], object]
 
@@ -157,13 +157,13 @@ def time_of_day(cell: Cell) -> dt.time:
     return dt.time(int(match[1]), int(match[2]))
 
 
-def choice(options: Mapping[str, str], *, of: object) -> Reader:
+def choice(options: Mapping[str, str], *, of: Words, known: Words) -> Reader:
     """One of several codes, written as code or as one of its names.
 
-    `options` maps each way of writing to its code; `of` says what is chosen, in the plural.
+    `options` maps each way of writing to its code; `of` says what is chosen, in the plural, and
+    `known` lists what to write in the reader's language.
     """
     codes = {plain(written): code for written, code in options.items()}
-    known = ", ".join(dict.fromkeys(options.values()))
 
     def read(cell: Cell) -> str:
         words = as_text(cell)
