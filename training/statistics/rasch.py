@@ -13,7 +13,7 @@ from training.statistics.rasch_answers import (
     Answers,
     read_answers,
     read_covariates,
-    refuse_extreme_items,
+    refuse_extremes,
 )
 from training.statistics.rasch_steps import LARGEST_SD, SMALLEST_SD, Model, expect, quadrature
 from training.statistics.wording import Wording, gettext_noop
@@ -142,8 +142,8 @@ def fit_rasch(
     ------
     ValueError
         When answers hold anything else than 0 and 1 where seen, shapes differ, there
-        are no answers at all, or, without prior, an item was answered right (or
-        wrong) by everyone, for which no finite difficulty exists.
+        are no answers at all, or, without prior, an item (or one of several groups)
+        has only right or only wrong answers and with it no finite place.
 
     Notes
     -----
@@ -170,7 +170,7 @@ def fit_rasch(
     if not prior:
         if covariates is not None:
             raise ValueError("covariates act through the prior; leave prior=True.")
-        refuse_extreme_items(data)
+        refuse_extremes(data)
         nodes = max(nodes, 61)
     spread = (
         None

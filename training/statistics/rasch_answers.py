@@ -141,23 +141,34 @@ def read_covariates(covariates: npt.ArrayLike | None, items: int) -> FloatArray 
     return table
 
 
-def refuse_extreme_items(data: Answers) -> None:
-    """Refuse items without a finite difficulty when there is no prior to hold them.
+def refuse_extremes(data: Answers) -> None:
+    """Refuse what has no finite place when there is no prior to hold it.
 
     Raises
     ------
     ValueError
-        Naming the first item that has no answers, or only right or only wrong ones.
+        Naming the first item, or one of several groups, that has no answers, or only
+        right or only wrong ones.
     """
-    wrong = data.answered - data.right
-    for counts, what in (
-        (data.answered, "has no answers"),
-        (wrong, "was answered right by everyone"),
-        (data.right, "was answered wrong by everyone"),
-    ):
-        if not counts.all():
-            item = int((counts == 0).argmax()) + 1
+    for item, (right, answered) in enumerate(zip(data.right, data.answered, strict=True), 1):
+        what = _extreme(float(right), float(answered))
+        if what is not None:
             raise ValueError(
                 f"answers, item {item}, {what}: it has no finite difficulty without a prior; "
                 "leave the item out or keep prior=True."
             )
+    for label, rows in zip(data.labels, data.groups, strict=True):
+        what = _extreme(float(data.score[rows].sum()), float(data.seen[rows].sum()))
+        if what is not None and len(data.labels) > 1:
+            raise ValueError(
+                f"answers, group {label!r}, {what}: it has no finite mean without a prior; "
+                "put the group together with another or keep prior=True."
+            )
+
+
+def _extreme(right: float, answered: float) -> str | None:
+    if answered == 0:
+        return "has no answers"
+    if right == answered:
+        return "has only right answers"
+    return "has only wrong answers" if right == 0 else None

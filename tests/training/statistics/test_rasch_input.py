@@ -107,17 +107,14 @@ def test_perfect_order_of_persons_and_items_grows_without_end_without_prior() ->
 def test_group_without_a_wrong_answer_is_out_of_reach_without_prior() -> None:
     answers = np.array([[1, 1, 1]] * 4 + [[1, 0, 0], [0, 1, 0], [0, 0, 1], [0, 1, 1]])
 
-    fit = fit_rasch(answers, np.ones_like(answers), [0] * 4 + [1] * 4, prior=False, ability_sd=1)
-
-    assert not fit.converged
-    assert_finite(fit)
-    assert fit.reason is not None
+    with pytest.raises(ValueError, match=r"group 'new', has only right answers.*keep prior=True"):
+        fit_rasch(answers, np.ones_like(answers), ["new"] * 4 + ["old"] * 4, prior=False)
 
 
 def test_odd_tables_never_give_nan_without_prior() -> None:
     fits = 0
-    for seed in range(200):
-        answers, seen = random_table((2 + seed % 9, 1 + seed % 5, seed))
+    for seed in range(80):
+        answers, seen = random_table((4 + seed % 9, 1 + seed % 5, seed))
         group = np.arange(len(answers)) % 2 if seed % 2 else None
         try:
             fit = fit_rasch(answers, seen, group, prior=False, ability_sd=1 if seed % 3 else None)
@@ -127,7 +124,7 @@ def test_odd_tables_never_give_nan_without_prior() -> None:
         assert_finite(fit)
         assert fit.converged == (fit.reason is None)
 
-    assert fits > 30
+    assert fits > 20
 
 
 # ------------------------------------------------------------------ one scale or several
@@ -186,8 +183,8 @@ ONES = [[1, 1, 1], [1, 1, 1]]
         (GOOD, ONES, {"covariates": [1.0, np.inf, 0]}, "covariates, row 2.*rate the item"),
         (GOOD, ONES, {"ability_sd": 1.0}, "only with prior=False"),
         (GOOD, ONES, {"prior": False, "covariates": [1, 2, 3]}, "leave prior=True"),
-        (GOOD, ONES, {"prior": False}, "item 3, was answered right by everyone.*keep prior=True"),
-        ([[1, 0], [0, 0]], [[1, 1]] * 2, {"prior": False}, "item 2, was answered wrong by"),
+        (GOOD, ONES, {"prior": False}, "item 3, has only right answers.*keep prior=True"),
+        ([[1, 0], [0, 0]], [[1, 1]] * 2, {"prior": False}, "item 2, has only wrong answers"),
         ([[1, 0], [0, 0]], [[1, 0]] * 2, {"prior": False}, "item 2, has no answers"),
         ([[1, 0], [0, 1]], [[1, 1]] * 2, {"prior": False, "ability_sd": 0}, "ability_sd is 0"),
         (GOOD, ONES, {"nodes": 2}, "nodes is 2"),
