@@ -1,6 +1,7 @@
 """Questions about standing that several pages ask, answered from the database."""
 
 import datetime as dt
+from collections import defaultdict
 from dataclasses import dataclass
 
 from django.utils import timezone
@@ -28,9 +29,16 @@ def language_now() -> Language:
 
 
 def names() -> Names:
-    """Return the names that reasons are printed with. Costs two queries."""
+    """Return the names that reasons are printed with. Costs three queries.
+
+    A job group is called by its jobs, because its code says nothing at the press.
+    """
+    groups: dict[str, list[str]] = defaultdict(list)
+    for code, number in Job.objects.order_by("number").values_list("group__code", "number"):
+        groups[code].append(number)
     return Names(
         families={family.slug: family.short for family in Family.objects.all()},
+        job_groups={code: {"en": "/".join(numbers)} for code, numbers in groups.items()},
         cautions={caution.code: caution.title for caution in Caution.objects.all()},
         authorisations={
             kind: AUTHORISATION_NAMES.get(kind, {"en": kind}) for kind in Authorisation.Kind.values
@@ -67,6 +75,14 @@ def shift_on(crew: Crew, day: dt.date) -> Shift:
     starts = dt.datetime.combine(day, crew.starts, zone)
     ends_day = day if crew.ends > crew.starts else day + dt.timedelta(days=1)
     return Shift(crew, day, starts, dt.datetime.combine(ends_day, crew.ends, zone))
+
+
+def shift_for(crew: Crew, moment: dt.datetime) -> Shift:
+    """Return the crew's shift that runs at the moment, or else its next one."""
+    shift = shift_on(crew, today_at_the_plant(moment))
+    if shift.ends <= moment:
+        shift = shift_on(crew, shift.day + dt.timedelta(days=1))
+    return shift
 
 
 def shift_at(moment: dt.datetime) -> Shift | None:
