@@ -33,7 +33,7 @@ REFINEMENTS = 4
 # Logarithms of price / n searched first, and bounds of the work in one batch.
 PRICE_SPAN = (-1.0, 4.0)
 GRID_MOST = 24
-GRID_CELLS = 12_000_000
+GRID_CELLS = 5_000_000
 
 
 class OperatingPoint(NamedTuple):
