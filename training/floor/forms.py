@@ -2,12 +2,12 @@
 
 import datetime as dt
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Column, Fieldset, Layout, Row
 from django import forms
-from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
 from training.floor.limit_problems import limit_problem
@@ -15,6 +15,7 @@ from training.floor.limit_rulings import loosened_by
 from training.floor.limit_words import line_text
 from training.floor.limits import CompareTo, JudgedBy, LimitError, Line, Measure, Unit, parse_line
 from training.floor.models import Family, Zone
+from training.floor.sheet_words import language_code, site_counterpart
 from training.people.forms import SignatureFields
 from training.people.texts import in_language
 
@@ -109,7 +110,7 @@ class LimitForm(SignatureFields):
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
-        language = (get_language() or "en").split("-")[0]
+        language = language_code()
         self.levels = {family.slug: level for family, level in families}
         self.lines, self.general = list(lines), list(general)
         self.newest_day = newest_day
@@ -141,8 +142,9 @@ class LimitForm(SignatureFields):
         old = self.replaced
         if old is not None and (old.family, old.zone) != (self.new_line.family, self.new_line.zone):
             self.add_error("replaces", _("That line speaks of another family or zone."))
-        if loosened_by(self.new_line, self.general) and not given.get("agreed"):
-            self.add_error("value", _("More than the site allows (%s).") % self.site_limit)
+        if self.looser_than is not None and not given.get("agreed"):
+            words = line_text(self.looser_than, language_code())
+            self.add_error("value", _("More than the site allows (%s).") % words)
         return given
 
     def _check_day(self, day: dt.date | None) -> None:
@@ -189,12 +191,11 @@ class LimitForm(SignatureFields):
         """The site's general line that the new one would loosen."""
         if self.new_line is None:
             return None
-        return next(iter(loosened_by(self.new_line, self.general)), None)
-
-    @property
-    def site_limit(self) -> str:
-        language = (get_language() or "en").split("-")[0]
-        return line_text(self.looser_than, language) if self.looser_than else ""
+        site = site_counterpart(self.new_line, self.general)
+        if site is None:
+            return None
+        # Compared as what the site's line speaks of, whatever the job calls it.
+        return next(iter(loosened_by(replace(self.new_line, feature=site.feature), [site])), None)
 
     def all_lines(self) -> list[Line]:
         """Return the lines of the new revision, the changed one in the place of the old."""

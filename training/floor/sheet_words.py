@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from training.floor.limit_rulings import Ruling, SourceKind
@@ -221,7 +222,23 @@ class LimitFollows:
     after: str
     limit: float | None
     ceiling: float | None
+    top: float
     unit: str
+
+
+def site_counterpart(line: Line, general: Iterable[Line]) -> Line | None:
+    """Return the site's general line that limits the same thing, or the only one of its kind."""
+    alike = [
+        other
+        for other in general
+        if other.covers(line.family, line.zone)
+        and (other.measure, other.unit, other.compare_to)
+        == (line.measure, line.unit, line.compare_to)
+    ]
+    same = [other for other in alike if other.feature == line.feature]
+    if same:
+        return same[0]
+    return alike[0] if len(alike) == 1 else None
 
 
 def limit_follows(
@@ -229,18 +246,16 @@ def limit_follows(
 ) -> LimitFollows:
     """Return what a new line changes; the ruler only where a size is limited."""
     sized = new.measure in (Measure.AT_MOST, Measure.COUNT_AT_MOST) and new.value is not None
-    site = [
-        line.value
-        for line in general
-        if line.covers(new.family, new.zone)
-        and (line.measure, line.unit, line.compare_to) == (new.measure, new.unit, new.compare_to)
-        and line.value is not None
-    ]
+    site = site_counterpart(new, general)
+    limit = new.value if sized else None
+    ceiling = site.value if sized and site is not None else None
     return LimitFollows(
         before=line_text(replaced, language) if replaced is not None else "",
         after=line_text(new, language),
-        limit=new.value if sized else None,
-        ceiling=max(site, default=None) if sized else None,
+        limit=limit,
+        ceiling=ceiling,
+        # Room for the words at the right of the longer one.
+        top=2 * max(limit or 0, ceiling or 0),
         unit=unit_text(new, language),
     )
 
@@ -249,6 +264,11 @@ def step_words(sheet: WorkInstruction | None, language: str) -> list[str]:
     """Return the steps of work in the reader's language, or in the one there is."""
     steps: dict[str, list[str]] = sheet.steps if sheet is not None else {}
     return steps.get(language) or next((words for words in steps.values() if words), [])
+
+
+def language_code() -> str:
+    """Return the language of this reader: en or es."""
+    return (get_language() or "en").split("-")[0]
 
 
 def next_revision(revision: str) -> str:

@@ -10,7 +10,6 @@ from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
@@ -25,6 +24,7 @@ from training.floor.selectors import job_sheet as gather_sheet
 from training.floor.services import Readable, publish_work_instruction
 from training.floor.services import acknowledge as record_reading
 from training.floor.sheet_words import (
+    language_code,
     limit_follows,
     line_rows,
     mark_words,
@@ -210,8 +210,3 @@ def import_jobs(request: HttpRequest) -> HttpResponse:
 def _job(number: str) -> Job:
     jobs = Job.objects.select_related("press", "product", "group", "twin")
     return get_object_or_404(jobs.prefetch_related("alternates", "cautions"), number=number)
-
-
-def language_code() -> str:
-    """The language of this reader: en or es."""
-    return (get_language() or "en").split("-")[0]

@@ -137,6 +137,26 @@ def test_more_than_the_site_allows_needs_the_customers_word(
     assert post(office(quality), agreed="on").status_code == 302
 
 
+def test_another_name_for_the_same_thing_is_no_way_round_the_site(
+    office: SignIn, quality: Person, general: GeneralLimits
+) -> None:
+    assert post(office(quality), feature_en="at the gate").status_code == 400
+    LimitLine.objects.create(
+        general=general,
+        family=general.lines.get().family,
+        zone="A",
+        measure={
+            "measure": "at_most",
+            "value": 0.1,
+            "unit": "mm",
+            "judged_by": "eye",
+            "feature": {"en": "depth", "es": "profundidad"},
+        },
+    )
+    # Which of the two is meant cannot be told any more.
+    assert post(office(quality), feature_en="at the gate").status_code == 302
+
+
 def test_the_consequences_are_shown_while_the_form_is_filled(
     office: SignIn, quality: Person, general: GeneralLimits
 ) -> None:
