@@ -50,8 +50,11 @@ class RouteAccessMiddleware:
                 if on_floor and route is not None
                 else _("Your role does not open this page.")
             )
-        if on_floor and request.user.pin_is_initial and name not in BEFORE_CHANGE:
-            return redirect("people:change_pin")
+        if name not in BEFORE_CHANGE:
+            if on_floor and request.user.pin_is_initial:
+                return redirect("people:change_pin")
+            if not on_floor and request.user.password_is_initial:
+                return redirect("people:change_password")
         return None
 
 

@@ -48,6 +48,7 @@ ROUTES: dict[str, Route] = {
     "people:person_add": _for(QUALITY, ADMINISTRATOR, TRAINER),
     "people:person_edit": _for(QUALITY, ADMINISTRATOR, TRAINER),
     "people:pin_reset": _for(QUALITY, ADMINISTRATOR, TRAINER, SUPERVISOR),
+    "people:password_reset": _for(QUALITY, ADMINISTRATOR),
     "people:device_list": _for(QUALITY, ADMINISTRATOR),
     "people:device_enrol": _for(QUALITY, ADMINISTRATOR),
     "people:device_invite": _for(QUALITY, ADMINISTRATOR),

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
-from media_demo.pictures.families import FAMILIES
+from media_demo.pictures.families import FAMILIES, Family
 from media_demo.pictures.parts.registry import KINDS
 from media_demo.pictures.plant_parts import part_for_product
 from media_demo.plant.read import documents, rows
@@ -84,12 +84,18 @@ def _place(
     drawn = FAMILIES.get(family)
     limit = None
     if drawn is not None:
-        if zone != "*" and not KINDS[part.part].sides_for(drawn.sites, zone):
+        if zone != "*" and not _has_room(drawn, part.part, zone):
             return None
         limit = _limit(lines, drawn.unit)
         if limit is None and not any(_says_none(line) for line in lines):
             return None
     return Place(job["no"], zone, part.part, part.resin, part.hand, limit)
+
+
+def _has_room(drawn: Family, part: str, zone: str) -> bool:
+    if drawn.zones is not None and zone not in drawn.zones:
+        return False
+    return "whole" in drawn.sites or bool(KINDS[part].sides_for(drawn.sites, (zone,)))
 
 
 def _limit(lines: list[dict[str, Any]], unit: str) -> float | None:

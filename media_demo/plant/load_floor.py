@@ -72,9 +72,9 @@ class Floor:
 
 def load_floor(calendar: Calendar, people: dict[str, Person]) -> Floor:
     floor = Floor()
-    _load_families(calendar, floor)
+    load_families(calendar, floor)
     _load_presses(floor)
-    _load_cautions(floor)
+    load_cautions(floor)
     _load_jobs(calendar, floor, people)
     _load_alerts(calendar, floor, people)
     _load_papers(calendar, floor, people)
@@ -88,7 +88,7 @@ def _both(english: str, spanish: str) -> dict[str, str]:
     return {"en": english, "es": spanish}
 
 
-def _load_families(calendar: Calendar, floor: Floor) -> None:
+def load_families(calendar: Calendar, floor: Floor) -> None:
     groups = {
         row["group"]: FamilyGroup.objects.create(
             code=row["group"], name=_both(row["en"], row["es"]), position=position
@@ -141,7 +141,7 @@ def _load_presses(floor: Floor) -> None:
         press.save(update_fields=["next_press"])
 
 
-def _load_cautions(floor: Floor) -> None:
+def load_cautions(floor: Floor) -> None:
     for position, item in enumerate(documents("cautions")):
         floor.cautions[item["code"]] = Caution.objects.create(
             code=item["code"],

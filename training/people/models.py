@@ -92,6 +92,7 @@ class Person(AbstractBaseUser, PermissionsMixin):
     note = models.CharField(max_length=200, blank=True)
     pin = models.CharField(max_length=128, blank=True)
     pin_is_initial = models.BooleanField(default=True)
+    password_is_initial = models.BooleanField(default=False)
     is_active = models.BooleanField(default=True)
     # Rights come from roles alone: there is nobody above them.
     is_superuser = None

@@ -120,6 +120,17 @@ def set_initial_pin(person: Person) -> str:
     return pin
 
 
+def set_initial_password(person: Person) -> str:
+    """Set a random password to be told once and changed at the first sign-in; return it."""
+    letters = "abcdefghjkmnpqrstuvwxyz23456789"
+    groups = ["".join(secrets.choice(letters) for _ in range(4)) for _ in range(4)]
+    password = "-".join(groups)
+    person.set_password(password)
+    person.password_is_initial = True
+    person.save(update_fields=["password", "password_is_initial"])
+    return password
+
+
 def change_pin(*, person: Person, old: str, new: str) -> None:
     """Replace the PIN by one of the person's own choice that is not obvious."""
     if not pins.matches(old, person.pin):

@@ -17,6 +17,7 @@ urlpatterns = [
     path("people/<str:personnel_no>/", persons.person_detail, name="person_detail"),
     path("people/<str:personnel_no>/edit/", persons.person_edit, name="person_edit"),
     path("people/<str:personnel_no>/pin/", persons.pin_reset, name="pin_reset"),
+    path("people/<str:personnel_no>/password/", persons.password_reset, name="password_reset"),
     path("devices/", devices.device_list, name="device_list"),
     path("devices/enrol/", devices.device_enrol, name="device_enrol"),
     path("devices/invite/", devices.device_invite, name="device_invite"),

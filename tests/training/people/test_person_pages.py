@@ -176,6 +176,30 @@ class TestPinReset:
         assert response.status_code == 403
 
 
+class TestPasswordReset:
+    def test_it_gives_a_new_initial_password_that_must_be_changed(
+        self, office: Office, administrator: Person, supervisor: Person
+    ) -> None:
+        url = f"/people/{supervisor.personnel_no}/password/"
+        password = office(administrator).post(url).context["password"]
+        client = Client()
+        client.post("/office/", {"username": supervisor.personnel_no, "password": password})
+        assert client.get("/people/").url == "/my-password/"
+        given = {"old": password, "new": "another quiet bench", "again": "another quiet bench"}
+        assert client.post("/my-password/", given).status_code == 302
+        assert client.get("/people/").status_code == 200
+
+    def test_it_needs_a_post(self, office: Office, administrator: Person, operator: Person) -> None:
+        url = f"/people/{operator.personnel_no}/password/"
+        assert office(administrator).get(url).status_code == 405
+
+    def test_supervisors_may_not(
+        self, office: Office, supervisor: Person, operator: Person
+    ) -> None:
+        url = f"/people/{operator.personnel_no}/password/"
+        assert office(supervisor).post(url).status_code == 403
+
+
 class TestDetail:
     def test_it_shows_badges_stays_and_checks(
         self, office: Office, auditor: Person, operator: Person

@@ -14,7 +14,12 @@ from django.views.decorators.http import require_POST, require_safe
 from training.people.forms import PersonForm
 from training.people.models import Person
 from training.people.selectors import badges_of, list_people, person_facts
-from training.people.services import create_person, set_initial_pin, set_roles
+from training.people.services import (
+    create_person,
+    set_initial_password,
+    set_initial_pin,
+    set_roles,
+)
 from training.people.views.sign_in import get_or_post
 
 PAGE = 50
@@ -103,6 +108,15 @@ def pin_reset(request: HttpRequest, personnel_no: str) -> HttpResponse:
     return render(
         request, "people/pin_once.html", {"person": person, "pin": set_initial_pin(person)}
     )
+
+
+@never_cache
+@require_POST
+def password_reset(request: HttpRequest, personnel_no: str) -> HttpResponse:
+    """Give a new initial password for the office and show it once."""
+    person = get_object_or_404(Person, personnel_no=personnel_no)
+    context = {"person": person, "password": set_initial_password(person)}
+    return render(request, "people/pin_once.html", context)
 
 
 def _spread(form: PersonForm, error: ValidationError) -> None:

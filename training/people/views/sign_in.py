@@ -115,7 +115,8 @@ def change_password(request: HttpRequest) -> HttpResponse:
     form = ChangePasswordForm(person, request.POST or None)
     if request.method == "POST" and form.is_valid():
         person.set_password(form.cleaned_data["new"])
-        person.save(update_fields=["password"])
+        person.password_is_initial = False
+        person.save(update_fields=["password", "password_is_initial"])
         update_session_auth_hash(request, person)
         messages.success(request, _("Your password is changed."))
         return redirect(settings.LOGIN_REDIRECT_URL)
