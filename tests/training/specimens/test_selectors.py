@@ -161,19 +161,20 @@ def test_views_come_with_their_frames_and_outlines(make_bank: Bank) -> None:
     assert queries(lambda: views_of([one.pk, two.pk])) == 3
 
 
-def test_the_newest_first_piece_with_pictures(plant: SimpleNamespace, quality: Person) -> None:
+def test_the_first_piece_approved_last_is_the_one_to_compare_with(
+    plant: SimpleNamespace, quality: Person
+) -> None:
     def approved(revision: str, hours: int) -> FirstPiece:
         moment = NOON + dt.timedelta(hours=hours)
         return FirstPiece.objects.create(
             job=plant.job, revision=revision, approved_at=moment, approved_by=quality
         )
 
-    old, new = approved("1", -48), approved("2", -24)
-    approved("3", -1)
-    approved("4", 5)
-    assert first_piece_views(plant.job, NOON) is None
+    old, new, later = approved("1", -48), approved("2", -24), approved("3", 5)
     frames = [NewFrame(photo.quarters(), angle) for angle in (0, 4, 8)]
-    add_first_piece_views(old, [NewView(frames[:1])])
+    for piece in (old, later):
+        add_first_piece_views(piece, [NewView(frames[:1])])
+    assert first_piece_views(plant.job, NOON) is None, "an older piece would be the wrong one"
     add_first_piece_views(new, [NewView(frames, change="tilt"), NewView(frames[:1])])
     found = first_piece_views(plant.job, NOON)
     assert found is not None
