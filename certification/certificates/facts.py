@@ -171,7 +171,8 @@ def _observed_checks(keys: Sequence[UUID]) -> dict[UUID, list[standing_facts.Obs
 def _vision_checks(keys: Sequence[UUID]) -> dict[UUID, list[standing_facts.VisionCheck]]:
     found: dict[UUID, list[standing_facts.VisionCheck]] = defaultdict(list)
     rows = VisionCheck.objects.filter(person_id__in=keys, corrections=None)
-    for row in rows.select_related("result"):
+    # Of two checks on one day the one recorded later counts.
+    for row in rows.select_related("result").order_by("position"):
         found[row.person_id].append(
             standing_facts.VisionCheck(
                 Sight(row.kind), row.day, row.result.text in MEETS, row.due_day
