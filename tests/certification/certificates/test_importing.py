@@ -79,7 +79,7 @@ def test_paper_certificates_are_carried_over_and_say_so(operator: Person, qualit
 
 
 def test_from_a_workbook_in_spanish(operator: Person, quality: Person) -> None:
-    rows = [
+    rows: list[list[object]] = [
         ["Nómina", "Familia", "Nivel", "Otorgado", "Vence", "Carpeta", "Avala"],
         [
             int(operator.personnel_no),

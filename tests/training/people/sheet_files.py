@@ -2,11 +2,11 @@
 
 import datetime as dt
 import io
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 
 import openpyxl
 
-Rows = Iterable[Sequence[object]]
+Rows = Iterable[Iterable[object]]
 
 
 def excel_day(year: int, month: int, day: int) -> dt.datetime:
@@ -22,8 +22,7 @@ def csv_bytes(text: str, encoding: str = "utf-8") -> bytes:
 
 def workbook(sheets: Mapping[str, Rows]) -> bytes:
     """Return an .xlsx file with these sheets."""
-    book = openpyxl.Workbook()
-    book.remove(book.active)
+    book = openpyxl.Workbook(write_only=True)
     for name, rows in sheets.items():
         sheet = book.create_sheet(name)
         for row in rows:

@@ -76,7 +76,7 @@ def test_measured_numbers_are_plain_decimals(written: str, read_as: str) -> None
 
 
 def test_a_workbook_row_has_the_same_values() -> None:
-    rows = [
+    rows: list[list[object]] = [
         ["Number", "Hire day", "Size", "Many", "Yes", "At"],
         [42, excel_day(2026, 11, 25), 0.4, 3.0, True, dt.time(22)],
     ]
