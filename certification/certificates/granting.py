@@ -5,6 +5,8 @@ from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from django.db.models import QuerySet
+
 from certification.certificates.facts import published_rules, rules_of
 from certification.certificates.models import (
     Certificate,
@@ -24,6 +26,15 @@ EXAMS = (Kind.QUALIFICATION, Kind.REQUALIFICATION)
 def decision_of(sitting: Sitting) -> SittingDecision | None:
     """Return what was decided about a sitting, or None while it waits. One query."""
     return SittingDecision.objects.filter(sitting=sitting, corrections=None).first()
+
+
+def undecided_sittings() -> QuerySet[Sitting]:
+    """Return the passed exams nobody has decided about, with all a decision reads."""
+    return (
+        Sitting.objects.filter(kind__in=EXAMS, end__result=SittingEnd.Result.PASSED, decisions=None)
+        .select_related("person__crew", "plan", "end", "invigilator")
+        .order_by("end__ended_at")
+    )
 
 
 def granted_of(sitting: Sitting) -> dict[str, Certificate]:

@@ -24,6 +24,7 @@ from certification.certificates.granting import (
     is_short_bank,
     last_days,
     levels_of,
+    undecided_sittings,
 )
 from certification.certificates.models import Certificate, SittingDecision, ValidityRules
 from certification.certificates.selectors import today_at_the_plant
@@ -39,9 +40,11 @@ __all__ = [
     "PaperCertificate",
     "carry_over",
     "carry_over_many",
+    "grant_by_rule",
     "grant_from_sitting",
     "paper_errors",
     "refuse_sitting",
+    "rule_grants",
 ]
 
 Outcome = SittingDecision.Outcome
@@ -101,6 +104,34 @@ def grant_from_sitting(
         decision = _decision(sitting, outcome, decider, reason, by_rule=decided_by is None)
     append(*new, *([decision] if decision else []), moment=moment)
     return Grant((*held.values(), *new), decision)
+
+
+@transaction.atomic
+def grant_by_rule(*, moment: dt.datetime) -> list[Certificate]:
+    """Grant at ordinary level, by the published rule, everything that waits and needs nobody.
+
+    What may be certified at critical level goes on waiting for a named person. Without a rule that
+    grants by itself nothing happens.
+    """
+    granted: list[Certificate] = []
+    if not rule_grants(moment):
+        return granted
+    for sitting in undecided_sittings():
+        before = granted_of(sitting)
+        try:
+            grant = grant_from_sitting(sitting=sitting, decided_by=None, moment=moment)
+        except ValidationError:
+            # Too old, or passed on a day outside employment: a named person looks at it.
+            continue
+        granted.extend(each for each in grant.certificates if each.family.slug not in before)
+    return granted
+
+
+def rule_grants(moment: dt.datetime) -> bool:
+    """Return whether a published rule grants at ordinary level by itself. One query."""
+    rules = published_rules(today_at_the_plant(moment))
+    published = rules is not None and rules.published_by is not None
+    return published and rules_of(rules).ordinary_by_rule
 
 
 @transaction.atomic

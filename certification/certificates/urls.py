@@ -13,6 +13,7 @@ urlpatterns = [
         name="import_observed_checks",
     ),
     path("certificates/waiting/", views.waiting, name="waiting"),
+    path("certificates/waiting/by-rule/", views.grant_what_the_rule_grants, name="grant_by_rule"),
     path("certificates/waiting/<uuid:pk>/", views.decide, name="decide"),
     path("certificates/<uuid:pk>/", views.certificate, name="certificate"),
 ]

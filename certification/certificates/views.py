@@ -11,8 +11,9 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from certification.certificates.certificate_page import certificate_context
 from certification.certificates.deciders import AT_EVERY_LEVEL, tie_text, ties_to
@@ -20,12 +21,17 @@ from certification.certificates.deciding_page import decide_context, waiting_con
 from certification.certificates.document import document_of, find_certificate
 from certification.certificates.evidence import showing_of, shown_in
 from certification.certificates.forms import DecideForm
-from certification.certificates.granting import prospects
+from certification.certificates.granting import prospects, undecided_sittings
 from certification.certificates.models import SittingDecision
 from certification.certificates.page_days import moment_text
-from certification.certificates.services import grant_from_sitting, refuse_sitting
+from certification.certificates.services import (
+    grant_by_rule,
+    grant_from_sitting,
+    refuse_sitting,
+    rule_grants,
+)
 from certification.certificates.stopping import close_requalification
-from certification.certificates.waiting import open_needs, undecided_sittings, waiting_sittings
+from certification.certificates.waiting import open_needs, waiting_sittings
 from training.floor.models import Level
 from training.people.devices import device_of
 from training.people.models import Person, Role
@@ -48,8 +54,24 @@ READERS = frozenset({Role.TRAINER, Role.SUPERVISOR, Role.QUALITY, Role.AUDITOR, 
 def waiting(request: HttpRequest) -> HttpResponse:
     """The passed sittings nobody has decided about, the most urgent first."""
     moment = timezone.now()
-    context = waiting_context(waiting_sittings(moment), moment)
+    rows = waiting_sittings(moment)
+    context = waiting_context(rows, moment)
+    by_rule = [row for row in rows if len(row.critical) < len(row.families)]
+    context["by_rule"] = len(by_rule) if by_rule and rule_grants(moment) else 0
     return render(request, "certificates/waiting.html", context)
+
+
+@require_POST
+def grant_what_the_rule_grants(request: HttpRequest) -> HttpResponse:
+    """Let the published rule grant at ordinary level what waits; the critical level goes on waiting."""
+    granted = grant_by_rule(moment=timezone.now())
+    said = ngettext(
+        "%(n)d certificate granted by the published rule.",
+        "%(n)d certificates granted by the published rule.",
+        len(granted),
+    )
+    messages.success(request, said % {"n": len(granted)})
+    return redirect("certificates:waiting")
 
 
 @never_cache

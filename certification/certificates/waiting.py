@@ -4,11 +4,9 @@ import datetime as dt
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from django.db.models import QuerySet
-
 from certification.certificates.evidence import Showing, showing_of
 from certification.certificates.facts import certificates_of, rules_in_force
-from certification.certificates.granting import EXAMS, levels_of
+from certification.certificates.granting import levels_of, undecided_sittings
 from certification.certificates.models import Certificate, RequalificationNeed
 from certification.certificates.selectors import today_at_the_plant
 from certification.certificates.standing import FamilyStanding, Rules, Standing, family_standing
@@ -16,7 +14,7 @@ from certification.certificates.standing_facts import Certificate as Held
 from certification.certificates.standing_facts import Level
 from certification.certificates.stopping import fulfils
 from training.people.models import Person
-from training.quizzes.models import Sitting, SittingEnd
+from training.quizzes.models import Sitting
 
 LEVELS = {"ordinary": Level.ORDINARY, "critical": Level.CRITICAL}
 # Whoever has no right now waits hardest; then whoever loses it first.
@@ -41,15 +39,6 @@ class Waiting:
     @property
     def sitting(self) -> Sitting:
         return self.showing.sitting
-
-
-def undecided_sittings() -> QuerySet[Sitting]:
-    """Return the passed exams nobody has decided about, with all a decision reads."""
-    return (
-        Sitting.objects.filter(kind__in=EXAMS, end__result=SittingEnd.Result.PASSED, decisions=None)
-        .select_related("person__crew", "plan", "end", "invigilator")
-        .order_by("end__ended_at")
-    )
 
 
 def waiting_sittings(moment: dt.datetime) -> list[Waiting]:

@@ -137,7 +137,8 @@ def _day(day: dt.date) -> str:
 
 def _sight(work: MyWork, language: Language) -> Iterator[Due]:
     near = [check for check in work.known.vision_checks if check.sight is Sight.NEAR]
-    newest = sorted(near, key=lambda check: check.day)[-1] if near else None
+    # Of two checks on one day the one recorded later counts.
+    newest = max(near[::-1], key=lambda check: check.day, default=None)
     wanted = Reason(ReasonCode.NEAR_VISION_OVERDUE, day=newest.due if newest else None)
     remedy = remedy_text(wanted, language, names=work.names)
     for own in work.jobs:

@@ -102,6 +102,7 @@ ROUTES: dict[str, Route] = {
     # Certificates
     "certificates:waiting": _for(QUALITY),
     "certificates:decide": _for(QUALITY),
+    "certificates:grant_by_rule": _for(QUALITY),
     "certificates:certificate": SIGNED_IN,
     "certificates:import_certificates": _for(QUALITY, ADMINISTRATOR),
     "certificates:import_observed_checks": _for(QUALITY, ADMINISTRATOR),
