@@ -46,19 +46,7 @@ def sat(
     groups: Sequence[str] = ("spots",),
 ) -> Sitting:
     """Return a sitting of the families; all passed, nothing missed, unless told otherwise."""
-    slugs = [family.slug for family in families]
-    marked = [family.slug for family in critical]
-    per_family = 12 if form == ExamPlan.Form.SHORT_BANK else max(8, -(-40 // len(slugs)))
-    group = form == ExamPlan.Form.GROUP
-    worked = WorkedPlan(
-        form=Form(form),
-        bad=dict.fromkeys(slugs, per_family),
-        misses_allowed=4 if group else None,
-        family_misses_allowed=dict.fromkeys(slugs, 1),
-        good=30,
-        false_rejects_allowed=3,
-        critical=dict.fromkeys(marked, 29 // len(marked)) if marked else {},
-    )
+    worked = _worked(families, critical, form)
     sitting = Sitting(
         number=f"T-{next(numbers):04d}",
         person=person,
@@ -66,30 +54,29 @@ def sat(
         plan=exam_plan(form),
         worked_plan=worked.as_json(),
         groups=list(groups),
-        families=slugs,
-        critical_families=marked,
+        families=list(worked.bad),
+        critical_families=list(worked.critical),
         opened_at=ended_at - dt.timedelta(minutes=15),
         invigilator=invigilator,
         seed="s",
     )
     append(sitting, moment=sitting.opened_at)
     if ended:
-        won = slugs if passed is None else [family.slug for family in passed]
+        won = list(worked.bad) if passed is None else [family.slug for family in passed]
         counts = Counts(
-            {slug: FamilyCount(per_family, (missed or {}).get(slug, 0)) for slug in slugs},
-            30,
-            false_rejects,
             {
-                slug: FamilyCount(number, 0 if block else 1)
-                for slug, number in worked.critical.items()
+                slug: FamilyCount(bad, (missed or {}).get(slug, 0))
+                for slug, bad in worked.bad.items()
             },
+            worked.good,
+            false_rejects,
+            {slug: FamilyCount(n, 0 if block else 1) for slug, n in worked.critical.items()},
         )
-        result = SittingEnd.Result.PASSED if won else SittingEnd.Result.NOT_PASSED
         end = SittingEnd(
             sitting=sitting,
             ended_at=ended_at,
             reason=SittingEnd.Reason.COMPLETE,
-            result=result,
+            result=SittingEnd.Result.PASSED if won else SittingEnd.Result.NOT_PASSED,
             counts=counts.as_json(),
             families_passed=won,
             critical_block_passed=block,
@@ -98,6 +85,21 @@ def sat(
         )
         append(end, moment=ended_at)
     return sitting
+
+
+def _worked(families: Sequence[Family], critical: Sequence[Family], form: str) -> WorkedPlan:
+    slugs = [family.slug for family in families]
+    marked = [family.slug for family in critical]
+    per_family = 12 if form == ExamPlan.Form.SHORT_BANK else max(8, -(-40 // len(slugs)))
+    return WorkedPlan(
+        form=Form(form),
+        bad=dict.fromkeys(slugs, per_family),
+        misses_allowed=4 if form == ExamPlan.Form.GROUP else None,
+        family_misses_allowed=dict.fromkeys(slugs, 1),
+        good=30,
+        false_rejects_allowed=3,
+        critical=dict.fromkeys(marked, 29 // len(marked)) if marked else {},
+    )
 
 
 __all__ = ["NOON", "TODAY", "exam_plan", "sat"]
