@@ -44,3 +44,12 @@ def linear(rgb: Rgb) -> Rgb:
         return c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4
 
     return channel(rgb[0]), channel(rgb[1]), channel(rgb[2])
+
+
+def to_srgb(light: Rgb) -> Rgb:
+    """Turn linear light into sRGB components (0-1)."""
+
+    def channel(c: float) -> float:
+        return 12.92 * c if c <= 0.0031308 else 1.055 * c ** (1 / 2.4) - 0.055
+
+    return channel(light[0]), channel(light[1]), channel(light[2])

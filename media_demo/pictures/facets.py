@@ -139,7 +139,7 @@ class _Gather:
             colour = shade * F32(material.colour[c] * (1 - material.clarity))
             if fields.paint is not None and keep is not None:
                 colour *= keep
-                colour += self._lerp(fields.paint.add[c], here, t)
+                colour += self._lerp(fields.paint.add[c], here, t) * shade
             out.albedo[c][s] = colour
         if flat is not None:
             self._colour_film(out, s, flat)

@@ -43,7 +43,8 @@ class Family:
 
     ``unit`` is the unit of its limit in the families file; ``ladder`` runs from just
     about nothing through the usual limit to gross. ``close_scale`` (px/mm) shows the
-    tightest limit that pictures examine on at least 3 px.
+    tightest limit that pictures examine on at least 3 px. ``zones`` limits the family to
+    some zone classes.
     """
 
     slug: str
@@ -52,12 +53,14 @@ class Family:
     sites: tuple[str, ...]
     ladder: tuple[float, ...]
     close_scale: float = 15.0
+    zones: tuple[str, ...] | None = None
 
 
 def _family(
     slug: str, unit: str, module: ModuleType, ladder: tuple[float, ...], close_scale: float = 15.0
 ) -> Family:
-    return Family(slug, unit, module.apply, module.SITES, ladder, close_scale)
+    zones = getattr(module, "ZONES", None)
+    return Family(slug, unit, module.apply, module.SITES, ladder, close_scale, zones)
 
 
 _ALL = (

@@ -99,9 +99,15 @@ class PartKind:
     sides: dict[SideName, Side]
     handed: bool = False
 
-    def sides_for(self, kinds: tuple[str, ...], zone: str | None = None) -> list[SideName]:
-        """Sides that offer a site of these kinds."""
-        return [name for name, side in self.sides.items() if side.sites_for(kinds, zone)]
+    def sides_for(
+        self, kinds: tuple[str, ...], zones: tuple[str, ...] | None = None
+    ) -> list[SideName]:
+        """Sides that offer a site of these kinds, in some zones or in any."""
+        return [
+            name
+            for name, side in self.sides.items()
+            if any(zones is None or s.zone in zones for s in side.sites_for(kinds))
+        ]
 
 
 def random_face_point(

@@ -3,7 +3,7 @@
 import math
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
@@ -80,16 +80,22 @@ class Room:
     tubes: tuple[Tube, ...] = ()
 
 
-def falling_light(
-    lamp: Lamp, X: Array, Y: Array, h: Array, nx: Array, ny: Array, nz: Array
-) -> Array:
+class Triple(NamedTuple):
+    """Points or directions, one array per axis."""
+
+    x: Array
+    y: Array
+    z: Array
+
+
+def falling_light(lamp: Lamp, at: Triple, normal: Triple) -> Array:
     """Light of a lamp on facets, wrapped a little past the terminator (area source)."""
     cx, cy, cz = lamp.centre
     fx, fy, fz = lamp.facing
-    lx, ly, lz = F32(cx) - X, F32(cy) - Y, F32(cz) - h
+    lx, ly, lz = F32(cx) - at.x, F32(cy) - at.y, F32(cz) - at.z
     inverse = 1 / np.sqrt(lx * lx + ly * ly + lz * lz)
     emitted = (lx * F32(-fx) + ly * F32(-fy) + lz * F32(-fz)) * inverse
-    met = (nx * lx + ny * ly + nz * lz) * inverse
+    met = (normal.x * lx + normal.y * ly + normal.z * lz) * inverse
     met += F32(0.09)
     np.maximum(met, 0, out=met)
     met *= np.maximum(emitted, 0)
@@ -97,26 +103,17 @@ def falling_light(
     return np.asarray(met, F32)
 
 
-def mirrored_lamp(
-    lamp: Lamp,
-    X: Array,
-    Y: Array,
-    h: Array,
-    rx: Array,
-    ry: Array,
-    rz: Array,
-    alpha: Array,
-) -> Array:
-    """Radiance of the lamp seen in direction R, blurred by the roughness ``alpha``."""
+def mirrored_lamp(lamp: Lamp, at: Triple, r: Triple, alpha: Array) -> Array:
+    """Radiance of the lamp seen in direction r, blurred by the roughness ``alpha``."""
     cx, cy, cz = lamp.centre
     fx, fy, fz = lamp.facing
     tx, ty, _ = lamp.across
     bx, by, bz = lamp.upward
-    away = rx * F32(-fx) + ry * F32(-fy) + rz * F32(-fz)
-    ox, oy, oz = X - F32(cx), Y - F32(cy), h - F32(cz)
+    away = r.x * F32(-fx) + r.y * F32(-fy) + r.z * F32(-fz)
+    ox, oy, oz = at.x - F32(cx), at.y - F32(cy), at.z - F32(cz)
     path = (ox * F32(fx) + oy * F32(fy) + oz * F32(fz)) / np.maximum(away, F32(0.06))
     blur = 1 / (path * (F32(0.012) + alpha * (F32(0.12) + F32(1.15) * alpha)))
-    px, py, pz = ox + rx * path, oy + ry * path, oz + rz * path
+    px, py, pz = ox + r.x * path, oy + r.y * path, oz + r.z * path
     a = (px * F32(tx) + py * F32(ty)) * blur
     b = (px * F32(bx) + py * F32(by) + pz * F32(bz)) * blur
     half_a, half_b = F32(lamp.width_mm / 2) * blur, F32(lamp.depth_mm / 2) * blur

@@ -3,8 +3,6 @@
 import math
 from dataclasses import dataclass
 
-import numpy as np
-
 from media_demo.pictures.arrays import F32, Array, BoolArray
 from media_demo.pictures.fields import Block, Fields
 
@@ -46,7 +44,7 @@ def extent(fields: Fields, block: Block, mask: BoolArray, angle_deg: float | Non
 
 
 def mean_size(fields: Fields, block: Block, weight: Array) -> float:
-    """(length + width) / 2 of a blot, from its area-weighted second moments, mm."""
+    """(length + width) / 2 of a blot in mm, from its area and its second moments."""
     total = float(weight.sum())
     if total <= 0:
         return 0.0
@@ -58,9 +56,6 @@ def mean_size(fields: Fields, block: Block, weight: Array) -> float:
     cuv = float((du * dv * weight).sum()) / total
     root = math.sqrt(max((cuu - cvv) ** 2 / 4 + cuv * cuv, 0.0))
     middle = (cuu + cvv) / 2
-    axes = (middle + root, max(middle - root, 0.0))
-    return sum(2 * math.sqrt(max(a, 0.0)) * 2 for a in axes) / 2
-
-
-def empty_mask(fields: Fields, block: Block) -> BoolArray:
-    return np.zeros(fields.u[block].shape, np.bool_)
+    ratio = math.sqrt((middle + root) / max(middle - root, 1e-9))
+    across = math.sqrt(4 / math.pi * total * cell_area(fields))
+    return across * (math.sqrt(ratio) + 1 / math.sqrt(ratio)) / 2

@@ -46,7 +46,7 @@ class Nuisance:
     def exposed(self, resin: Rgb, bench: Rgb) -> Camera:
         """The camera with its exposure metered on what fills the picture."""
         middle = 0.55 * _level(resin) + 0.45 * _level(bench)
-        factor = float(np.clip((0.25 / middle) ** 0.2, 0.78, 1.3))
+        factor = float(np.clip((0.25 / middle) ** 0.24, 0.75, 1.3))
         return replace(self.camera, exposure=self.camera.exposure * factor)
 
 

@@ -6,6 +6,7 @@ from typing import TypeVar
 import numpy as np
 
 from media_demo.pictures import nuisance
+from media_demo.pictures.blemishes import Blemish, leave
 from media_demo.pictures.families import FAMILIES, Family
 from media_demo.pictures.fields import Fields
 from media_demo.pictures.kinds import PartKind, Side, SideName, Site
@@ -99,6 +100,7 @@ def _place(
         if name in kind.sides
         for site in kind.sides[name].sites_for(kinds, request.zone)
         if request.site in (None, site.name)
+        and (family is None or family.zones is None or site.zone in family.zones)
     ]
     if found:
         return found[int(draw * len(found))]
@@ -166,8 +168,8 @@ def close_view(plan: Plan) -> View:
     )
 
 
-def clean_fields(plan: Plan, view: View) -> Fields:
-    """The clean part in a view."""
+def good_part(plan: Plan, view: View) -> tuple[Fields, tuple[Blemish, ...]]:
+    """The part without the mark, in a view, and the allowed blemishes it carries."""
     resin = RESINS[plan.request.resin]
     margin = min(round(6 * view.fine_per_mm), 160)
     base = view.look_at[2]
@@ -189,4 +191,5 @@ def clean_fields(plan: Plan, view: View) -> Fields:
     fields.texture_offset = plan.nuisance.texture_offset
     rng = np.random.default_rng(plan.nuisance.part_seed)
     plan.side.build(Sculptor(fields, rng, ink_for(resin)))
-    return fields
+    spots = np.random.default_rng([plan.nuisance.part_seed, 1])
+    return fields, leave(fields, plan.side, spots)

@@ -6,6 +6,7 @@ import numpy as np
 from scipy import ndimage
 
 from media_demo.pictures.arrays import BoolArray
+from media_demo.pictures.shapes import Shape
 
 Polygon: TypeAlias = tuple[tuple[float, float], ...]
 
@@ -75,3 +76,13 @@ def _simplify(path: list[tuple[int, int]], tolerance: float = 1.0) -> Polygon:
             keep[a + 1 + worst] = True
             spans += [(a, a + 1 + worst), (a + 1 + worst, b)]
     return tuple((float(x), float(y)) for x, y in points[keep])
+
+
+def shape_outline(shape: Shape, step_mm: float = 0.5) -> Polygon:
+    """The outline of a plane shape as a polygon in its own millimetres."""
+    box = shape.bounds.grown(2 * step_mm)
+    us = np.arange(box.u0, box.u1, step_mm, dtype=np.float32)
+    vs = np.arange(box.v0, box.v1, step_mm, dtype=np.float32)
+    u, v = np.meshgrid(us, vs)
+    found = outlines(shape.distance(u, v) < 0, most=1)
+    return tuple((box.u0 + x * step_mm, box.v0 + y * step_mm) for x, y in found[0])

@@ -13,10 +13,17 @@ from media_demo.pictures.benches import Bench
 from media_demo.pictures.camera import Camera, expose
 from media_demo.pictures.facets import Facets, Material
 from media_demo.pictures.fields import Fields
-from media_demo.pictures.lamps import Lamp, Room, falling_light, mirrored_lamp, mirrored_room
+from media_demo.pictures.lamps import (
+    Lamp,
+    Room,
+    Triple,
+    falling_light,
+    mirrored_lamp,
+    mirrored_room,
+)
 from media_demo.pictures.projection import Surface, project
 from media_demo.pictures.shading import add_lamp, lit_by_room
-from media_demo.pictures.shadows import REACH_MM, lamp_visibility, openness, pooled
+from media_demo.pictures.shadows import REACH_MM, Span, lamp_visibility, openness, pooled
 from media_demo.pictures.view import View, Window
 
 BENCH_STEP = 8
@@ -160,9 +167,10 @@ def light_bench(view: View, bench: Bench, lamp: Lamp) -> BenchLight:
     """One lamp on the bare bench (no shadows yet)."""
     X, Y, rx, ry, rz = _bench_geometry(view)
     zero, up = np.zeros_like(X), np.ones_like(X)
-    fall = falling_light(lamp, X, Y, zero, zero, zero, up)
+    at = Triple(X, Y, zero)
+    fall = falling_light(lamp, at, Triple(zero, zero, up))
     alpha = np.full_like(X, bench.alpha)
-    shine = mirrored_lamp(lamp, X, Y, zero, rx, ry, rz, alpha) * F32(BENCH_SPECULAR * 1.3)
+    shine = mirrored_lamp(lamp, at, Triple(rx, ry, rz), alpha) * F32(BENCH_SPECULAR * 1.3)
     return BenchLight(_enlarge(fall, view), _enlarge(shine, view))
 
 
@@ -187,9 +195,8 @@ def _lamp_share(stage: Stage, lamp: Lamp, coarse: int) -> tuple[Array, Array]:
     tallest = float(stage.fields.height.max()) if stage.fields.height.size else 0.0
     reach = tallest / math.tan(low) + 1
     grid = _Coarse(stage.fields, _cell(stage.view) * coarse, reach, peak=True)
-    seen = lamp_visibility(
-        grid.height, grid.px_per_mm, math.radians(lamp.azimuth_deg), low, high, spread
-    )
+    azimuth = math.radians(lamp.azimuth_deg)
+    seen = lamp_visibility(grid.height, grid.px_per_mm, Span(azimuth, spread, low, high))
     return grid.at_pixels(seen, stage), _through(grid.on_bench(seen, stage), stage.clarity)
 
 

@@ -7,6 +7,7 @@ from media_demo.pictures.facets import CHUNK, Facets
 from media_demo.pictures.lamps import (
     Lamp,
     Room,
+    Triple,
     falling_light,
     mirrored_lamp,
     mirrored_room,
@@ -61,13 +62,12 @@ def add_lamp(out: list[Array], surface: Surface, facets: Facets, lamp: Lamp, see
     n = surface.pixel.size
     for i in range(0, n, CHUNK):
         s = slice(i, min(n, i + CHUNK))
-        X, Y, h = surface.X[s], surface.Y[s], surface.height[s]
+        at = Triple(surface.X[s], surface.Y[s], surface.height[s])
         share = seen[s]
-        fall = falling_light(lamp, X, Y, h, facets.nx[s], facets.ny[s], facets.nz[s])
+        fall = falling_light(lamp, at, Triple(facets.nx[s], facets.ny[s], facets.nz[s]))
         fall *= share
-        shine = mirrored_lamp(
-            lamp, X, Y, h, facets.rx[s], facets.ry[s], facets.rz[s], facets.alpha[s]
-        )
+        mirror = Triple(facets.rx[s], facets.ry[s], facets.rz[s])
+        shine = mirrored_lamp(lamp, at, mirror, facets.alpha[s])
         shine *= F32(0.12) + F32(0.88) * share
         for c in range(3):
             light = fall * _body_colour(facets, s, c) + shine * _mirror_share(facets, s, c)

@@ -1,6 +1,7 @@
 """Soft shadows and ambient occlusion of a height field, on coarse grids."""
 
 import math
+from typing import NamedTuple
 
 import numpy as np
 from scipy import ndimage
@@ -47,22 +48,29 @@ def openness(height: Array, px_per_mm: float) -> Array:
     return found
 
 
-def lamp_visibility(
-    height: Array, px_per_mm: float, azimuth: float, low: float, high: float, spread: float
-) -> Array:
-    """Share of a lamp (elevations low..high, radians) each cell of a coarse grid sees.
+class Span(NamedTuple):
+    """Where a lamp stands in the sky, radians: azimuth and half spread, elevations."""
+
+    azimuth: float
+    spread: float
+    low: float
+    high: float
+
+
+def lamp_visibility(height: Array, px_per_mm: float, lamp: Span) -> Array:
+    """Share of a lamp each cell of a coarse grid sees.
 
     The share falls with the slope of the horizon between the lamp's two edges.
     """
     tallest = float(height.max()) if height.size else 0.0
-    far = max(tallest / math.tan(low) * px_per_mm, 1.0)
+    far = max(tallest / math.tan(lamp.low) * px_per_mm, 1.0)
     pad = math.ceil(far) + 3
     around = np.pad(height, pad, mode="edge")
     rows, cols = height.shape
     seen = np.zeros_like(height)
-    steep = math.tan(high)
-    for turn in (-spread, 0.0, spread):
-        dx, dy = math.cos(azimuth + turn), -math.sin(azimuth + turn)
+    steep = math.tan(lamp.high)
+    for turn in (-lamp.spread, 0.0, lamp.spread):
+        dx, dy = math.cos(lamp.azimuth + turn), -math.sin(lamp.azimuth + turn)
         slope = np.zeros_like(height)
         k = 1.0
         while k <= far:
@@ -72,7 +80,7 @@ def lamp_visibility(
             np.maximum(slope, rise, out=slope)
             k = max(k + 1, k * 1.22)
         slope -= F32(steep)
-        slope *= F32(1 / (math.tan(low) - steep))
+        slope *= F32(1 / (math.tan(lamp.low) - steep))
         np.clip(slope, 0, 1, out=slope)
         seen += slope
     found: Array = ndimage.gaussian_filter(seen * F32(1 / 3), 1.0)

@@ -82,7 +82,7 @@ def places_for(family: str) -> list[tuple[str, str]]:
     found = []
     for slug, resins in RESINS_OF.items():
         kind = KINDS[slug]
-        if "whole" in sites or kind.sides_for(sites):
+        if "whole" in sites or kind.sides_for(sites, FAMILIES[family].zones):
             found += [(slug, resin) for resin in resins]
     return found
 

@@ -18,19 +18,22 @@ on two cores. The same request always gives the same pictures.
 ``first_piece.render_first_piece`` renders its approved first piece.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from PIL import Image
 
 from media_demo.pictures import benches
 from media_demo.pictures.arrays import linear
 from media_demo.pictures.benches import Bench
+from media_demo.pictures.blemishes import Blemish
 from media_demo.pictures.fields import Fields
 from media_demo.pictures.lamps import Lamp
 from media_demo.pictures.marks import Mark
 from media_demo.pictures.plans import (
     Plan,
-    clean_fields,
     close_view,
+    good_part,
     key_lamps,
     make_plan,
     whole_view,
@@ -57,12 +60,11 @@ def render_specimen(request: SpecimenRequest) -> RenderedSpecimen:
         return SCENES[request.family](request)
     plan = make_plan(request)
     keys = key_lamps(plan)
-    frames, whole, mark = _shoot(plan, whole_view(plan), keys)
-    close_up, near = None, None
+    whole = _shoot(plan, whole_view(plan), keys)
+    near = None
     if request.close_up:
-        pictures, near, fine_mark = _shoot(plan, close_view(plan), keys[len(keys) // 2 :][:1])
-        close_up = pictures[0]
-        mark = fine_mark or mark
+        near = _shoot(plan, close_view(plan), keys[len(keys) // 2 :][:1])
+    mark = (near and near.mark) or whole.mark
     family, site = plan.family, plan.site
     truth = Truth(
         family=request.family,
@@ -71,32 +73,43 @@ def render_specimen(request: SpecimenRequest) -> RenderedSpecimen:
         requested=plan.severity if family else 0.0,
         zone=site.zone if family and site else None,
         site=site.name if family and site else None,
-        whole=whole,
-        close_up=near,
+        whole=whole.look,
+        close_up=near.look if near else None,
         seed=request.seed,
+        allowed=whole.allowed,
     )
-    return RenderedSpecimen(frames, close_up, truth)
+    return RenderedSpecimen(whole.frames, near.frames[0] if near else None, truth)
 
 
-def _shoot(
-    plan: Plan, view: View, keys: list[Lamp]
-) -> tuple[tuple[Image.Image, ...], Look, Mark | None]:
+@dataclass(frozen=True)
+class _Shot:
+    """The pictures of one view and what they show."""
+
+    frames: tuple[Image.Image, ...]
+    look: Look
+    mark: Mark | None
+    allowed: tuple[Blemish, ...]
+
+
+def _shoot(plan: Plan, view: View, keys: list[Lamp]) -> _Shot:
     """Photograph the specimen, and its clean twin where the mark is."""
     bench = benches.lay(plan.nuisance.bench, view, np.random.default_rng(plan.nuisance.bench_seed))
     camera = plan.nuisance.exposed(linear(RESINS[plan.request.resin].colour), bench.mean)
-    clean = clean_fields(plan, view)
+    clean, allowed = good_part(plan, view)
     mark, marked = make_mark(plan, clean)
     scene = _lit(plan, marked, bench)
     frames = tuple(photograph(scene, key, camera) for key in keys)
     site = plan.site
     scale = view.local_px_per_mm(site.u, site.v, site.height) if site else view.px_per_mm
+    nothing = Look((), scale, 0.0, 0)
     if mark is None:
-        return frames, Look((), scale, 0.0, 0), None
+        return _Shot(frames, nothing, None, allowed)
     frame = frame_around(clean, marked)
     if 0 in frame.shape:
-        return frames, Look((), scale, 0.0, 0), None
+        return _Shot(frames, nothing, None, allowed)
     twin = _lit(plan, clean.crop(ground_around(clean, frame)), bench, frame, scene.stage)
-    return frames, look(mark, scene.stage, twin, Shots(frames, keys, camera)), mark
+    seen = look(mark, scene.stage, twin, Shots(frames, keys, camera))
+    return _Shot(frames, seen, mark, allowed)
 
 
 def make_mark(plan: Plan, clean: Fields) -> tuple[Mark | None, Fields]:

@@ -12,7 +12,7 @@ from media_demo.pictures.lamps import Lamp
 from media_demo.pictures.marks import Mark
 from media_demo.pictures.regions import outlines
 from media_demo.pictures.renderer import Scene, Stage, photograph, shrink
-from media_demo.pictures.truth import Look, changed, difference, luminance, visibility
+from media_demo.pictures.truth import Look, changed, luminance, visibility
 from media_demo.pictures.view import Window
 
 
@@ -67,10 +67,11 @@ def look(mark: Mark, stage: Stage, twin: Scene, shots: Shots) -> Look:
     box = (frame.col0, frame.row0, frame.col1, frame.row1)
     for i, key in enumerate(shots.keys):
         clean = luminance(photograph(twin, key, shots.camera))
-        diff = difference(luminance(shots.frames[i].crop(box)), clean)
+        marked = luminance(shots.frames[i].crop(box))
+        differs = changed(marked, clean)
         if not mark.whole:
-            region |= changed(diff)
-        index = visibility(diff, clean, made | changed(diff))
+            region |= differs
+        index = visibility(marked, clean, made | differs)
         if index > best:
             best, best_frame = index, i
     polygons = outlines(region, x0=frame.col0, y0=frame.row0)

@@ -4,13 +4,14 @@ import math
 
 import numpy as np
 
-from media_demo.pictures.arrays import F32, Array, smoothstep
-from media_demo.pictures.fields import Fields
+from media_demo.pictures.arrays import F32, Array, Rgb, smoothstep
+from media_demo.pictures.fields import Block, Fields
 from media_demo.pictures.kinds import Side, Site, random_face_point
 from media_demo.pictures.marks import Mark, mean_size
 from media_demo.pictures.noise import wobble
 
 SITES = ("face", "gloss face")
+DARK_RESIN = 0.35
 
 
 def apply(
@@ -20,14 +21,14 @@ def apply(
     u, v = random_face_point(site, rng, margin=1.0)
     block = fields.around(u, v, severity * 1.3 + 0.5)
     weight = speck(fields, block, (u, v), severity, rng)
-    fields.tint(block, weight * F32(0.95), _colour(rng, dark_resin=False))
+    fields.tint(block, weight * F32(0.95), _colour(fields, rng))
     fields.alpha[block] += (F32(0.22) - fields.alpha[block]) * weight
     return Mark(mean_size(fields, block, weight), block, weight > 0.3, u, v, site.height)
 
 
 def speck(
     fields: Fields,
-    block: tuple[slice, slice],
+    block: Block,
     at: tuple[float, float],
     size: float,
     rng: np.random.Generator,
@@ -46,6 +47,10 @@ def speck(
     return smoothstep(soft, -soft, d)
 
 
-def _colour(rng: np.random.Generator, *, dark_resin: bool) -> tuple[float, float, float]:
-    level = rng.uniform(0.05, 0.13)
+def _colour(fields: Fields, rng: np.random.Generator) -> Rgb:
+    """Burnt resin on a pale part; pale foreign matter on a dark one."""
+    if fields.lightness < DARK_RESIN:
+        level = float(rng.uniform(0.5, 0.68))
+        return level, level * 0.97, level * 0.88
+    level = float(rng.uniform(0.05, 0.13))
     return level * 1.15, level, level * 0.82

@@ -28,8 +28,15 @@ def apply(
     solid = fields.solid[block]
     scorch = smoothstep(1.3, 0.2, q) * solid
     char = smoothstep(0.75, 0.1, q) * solid
-    brown = rng.uniform(0.85, 1.15)
-    fields.tint(block, scorch * F32(0.85), (0.23 * brown, 0.165 * brown, 0.115 * brown))
+    brown = float(rng.uniform(0.85, 1.15))
+    # on a dark resin a scorch is a dull, barely warmer dark, with a little ash at its rim
+    level = min(0.23, 0.55 * fields.lightness + 0.07) * brown
+    warm = 0.5 if fields.lightness > 0.4 else 0.22
+    colour = (level, level * (1 - 0.56 * warm), level * (1 - warm))
+    fields.tint(block, scorch * F32(0.85), colour)
+    if fields.lightness < 0.4:
+        ash = scorch * (1 - scorch) * F32(1.1)
+        fields.tint(block, ash, (0.36, 0.35, 0.34))
     fields.tint(block, char * F32(0.9), (0.035, 0.03, 0.028))
     fields.alpha[block] += F32(0.16) * scorch
     fields.grain[block] *= 1 + F32(0.9) * char

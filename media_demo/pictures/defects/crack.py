@@ -1,6 +1,7 @@
 """Crack: a jagged hairline with a dark core and a light edge, often with branches."""
 
 import math
+from itertools import pairwise
 
 import numpy as np
 
@@ -31,7 +32,7 @@ def apply(
     d = np.full(u.shape, 1e3, F32)
     taper = np.ones(u.shape, F32)
     for path in paths:
-        for i, (start, end) in enumerate(zip(path[:-1], path[1:], strict=True)):
+        for i, (start, end) in enumerate(pairwise(path)):
             here = segment_distance(u, v, start, end)
             nearer = here < d
             taper[nearer] = 1 - 0.65 * i / len(path)
@@ -42,12 +43,13 @@ def apply(
     width = math.hypot(opening, 0.45 * px)
     core = bell(d, width) * taper * F32(min(opening / width * 1.3, 1.0)) * solid
     edge = bell(d - F32(width * 1.6 + 0.05), max(0.10, px * 0.6)) * taper * solid
-    fields.tint(block, edge * F32(0.26), (0.90, 0.90, 0.90))
+    pale = 0.26 if fields.lightness > 0.5 else 0.15
+    fields.tint(block, edge * F32(pale), (0.90, 0.90, 0.90))
     fields.tint(block, core * F32(0.92), (0.03, 0.03, 0.03))
     fields.height[block] -= F32(0.12) * core
     fields.grain[block] *= 1 - F32(0.6) * core
     mask = (d < 0.35) & solid
-    length = sum(math.dist(a, b) for a, b in zip(paths[0][:-1], paths[0][1:], strict=True))
+    length = sum(math.dist(a, b) for a, b in pairwise(paths[0]))
     return Mark(length, block, mask, site.u, site.v, site.height)
 
 

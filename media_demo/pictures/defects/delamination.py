@@ -10,7 +10,7 @@ from media_demo.pictures.kinds import Side, Site
 from media_demo.pictures.marks import Mark, extent
 from media_demo.pictures.noise import wobble
 
-SITES = ("gate", "corner", "root")
+SITES = ("corner", "root")
 
 
 def apply(
@@ -39,8 +39,9 @@ def apply(
     skin = smoothstep(1.05, 0.9, q) * solid
     bare = smoothstep(1.35, 1.0, q) * (1 - skin) * solid
     pearl = skin * np.clip(0.6 + wobble(u, v, 1.6, 0.3, rng), 0, 1.2)
-    fields.tint(block, pearl * F32(0.30), (0.80, 0.79, 0.82))
-    fields.tint(block, bare * F32(0.10), (0.80, 0.79, 0.80))
+    pearly = (0.80, 0.79, 0.82) if fields.lightness < 0.5 else (0.70, 0.69, 0.73)
+    fields.tint(block, pearl * F32(0.30), pearly)
+    fields.tint(block, bare * F32(0.10), fields.worn)
     fields.alpha[block] += (F32(0.14) - fields.alpha[block]) * skin * F32(0.8)
     fields.grain[block] *= 1 - F32(0.85) * skin
     mask = (skin > 0.4) & solid

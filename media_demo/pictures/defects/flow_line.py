@@ -38,7 +38,9 @@ def apply(
     inverse = 1 / np.maximum(r, F32(0.5))
     fields.slope_u[block] += relief * du * inverse
     fields.slope_v[block] += relief * dv * inverse
-    fields.tint(block, np.maximum(rings, 0) * strength * F32(0.05), (0.75, 0.75, 0.75))
+    pale = fields.lightness < 0.5
+    tone = np.maximum(rings, 0) * strength * F32(0.05 if pale else 0.10)
+    fields.tint(block, tone, (0.75, 0.75, 0.75) if pale else (0.6, 0.6, 0.59))
     mask = strength > 0.25
     measured = float(r[mask].max(initial=0.0))
     return Mark(measured, block, mask, site.u, site.v, site.height)

@@ -37,4 +37,8 @@ def apply(
     scar = float(rng.uniform(0.06, 0.3))
     fields.tint(block, torn * F32(scar) + halo * F32(scar * 0.25), (0.70, 0.70, 0.70))
     mask = (d < 0.3) & solid
-    return Mark(severity, block, mask, site.u, site.v, site.height)
+    proud = fields.height[block]
+    around = (d > 2.0) & (d < 2.8) & solid
+    floor = float(np.median(proud[around])) if around.any() else site.height
+    measured = float(proud[(d < -0.15) & solid].max(initial=floor)) - floor
+    return Mark(measured if severity > 0 else severity, block, mask, site.u, site.v, site.height)

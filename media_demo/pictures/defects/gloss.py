@@ -9,6 +9,7 @@ from media_demo.pictures.marks import Mark
 from media_demo.pictures.noise import wobble
 
 SITES = ("gate", "gloss face", "face")
+ZONES = ("A", "B")
 
 
 def apply(

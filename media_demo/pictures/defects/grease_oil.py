@@ -39,6 +39,7 @@ def apply(
     fields.alpha[block] += (F32(target) - fields.alpha[block]) * wet * F32(0.9)
     fields.grain[block] *= 1 - F32(0.7) * wet
     fields.height[block] += F32(0.02) * film
-    fields.tint(block, wet * F32(rng.uniform(0.22, 0.34)), (0.17, 0.13, 0.07))
-    fields.tint(block, rim * F32(0.10), (0.75, 0.74, 0.70))
+    stain = float(rng.uniform(0.24, 0.34)) * (1.0 if fields.lightness > 0.3 else 0.45)
+    fields.tint(block, wet * F32(stain), (0.17, 0.13, 0.07))
+    fields.tint(block, rim * F32(0.03 + 0.08 * fields.lightness), (0.75, 0.74, 0.70))
     return Mark(mean_size(fields, block, film), block, wet > 0.2, u0, v0, site.height)

@@ -1,6 +1,7 @@
 """Jetting: a folded, worm-like track that starts at the gate."""
 
 import math
+from itertools import pairwise
 
 import numpy as np
 
@@ -23,7 +24,7 @@ def apply(
     block = fields.touch(Bounds(min(us), min(vs), max(us), max(vs)), 4)
     u, v = fields.u[block], fields.v[block]
     d = np.full(u.shape, 1e3, F32)
-    for start, end in zip(points[:-1], points[1:], strict=True):
+    for start, end in pairwise(points):
         np.minimum(d, segment_distance(u, v, start, end), out=d)
     solid = fields.solid[block] > 0.5
     core = smoothstep(width, width * 0.45, d) * solid
@@ -34,25 +35,29 @@ def apply(
     fields.height[block] += F32(0.008 if polished else 0.02) * core
     fields.height[block] -= F32(0.012 if polished else 0.03) * seam
     fields.tint(block, seam * F32(0.20), (0.05, 0.05, 0.05))
-    fields.tint(block, core * F32(0.07), (0.75, 0.75, 0.75))
+    fields.tint(block, core * F32(0.07 if fields.lightness < 0.5 else 0.12), fields.worn)
     mask = (d < width + 0.3) & solid
-    length = sum(math.dist(a, b) for a, b in zip(points[:-1], points[1:], strict=True))
+    length = sum(math.dist(a, b) for a, b in pairwise(points))
     return Mark(length, block, mask, site.u, site.v, site.height)
 
 
 def _track(site: Site, length: float, rng: np.random.Generator) -> list[tuple[float, float]]:
-    """A meander of given arc length along the flow."""
-    a = math.radians(site.angle)
-    swing = rng.uniform(0.9, 1.2) * (1 if rng.random() < 0.5 else -1)
-    pitch = rng.uniform(4.5, 6.5)
-    u, v, travelled, step = site.u, site.v, 0.0, 0.5
+    """A snake of given arc length along the flow: uneven folds that tire with distance."""
+    ahead = math.radians(site.angle)
+    u, v, travelled, swing = site.u, site.v, 0.0, 0.0
+    bend = float(rng.uniform(0.5, 0.9)) * (1 if rng.random() < 0.5 else -1)
+    limit = math.radians(rng.uniform(55, 105))
     points = [(u, v)]
-    phase = float(rng.uniform(0, 1))
-    while travelled < length:
-        step = min(0.5, length - travelled) or 0.5
-        heading = a + swing * math.sin(2 * math.pi * (travelled / pitch + phase))
+    while travelled < length - 1e-6:
+        step = min(0.4, length - travelled)
+        swing += bend * step
+        if abs(swing) > limit and swing * bend > 0:
+            # fold back: the next bend is another size
+            tired = 0.55 + 0.45 * math.exp(-travelled / 25)
+            limit = math.radians(rng.uniform(35, 110)) * tired
+            bend = -math.copysign(float(rng.uniform(0.4, 1.1)), bend)
+        heading = ahead + swing
         u, v = u + step * math.cos(heading), v + step * math.sin(heading)
         travelled += step
-        pitch += 0.01
         points.append((u, v))
     return points

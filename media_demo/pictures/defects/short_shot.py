@@ -69,7 +69,7 @@ def _low_post(fields: Fields, site: Site, severity: float, rng: np.random.Genera
     """A post or clip that ends ``severity`` mm below its full height, with a round top."""
     block = fields.around(site.u, site.v, site.radius + 2)
     u, v = fields.u[block], fields.v[block]
-    here = fields.height[block]
+    here = fields.height[block].copy()
     near = np.hypot(u - F32(site.u), v - F32(site.v)) < site.radius
     base = F32(site.base or 0.0)
     top = F32(site.height - severity) + wobble(u, v, 3, min(0.15, severity * 0.1), rng)

@@ -41,8 +41,10 @@ def apply(
     streak = np.clip((fine + coarse) * F32(0.7) - F32(1.5) + F32(1.15) * density, 0, 2)
     streak = np.clip(streak * density * F32(0.75), 0, 1) * solid
     strength = F32(rng.uniform(0.85, 1.0))
-    fields.tint(block, np.minimum(streak * F32(0.5) * strength, 0.8), (0.80, 0.81, 0.82))
-    fields.tint(block, density * F32(0.02) * strength * solid, (0.7, 0.71, 0.72))
+    # silver: brighter than a dark resin, greyer than a pale one
+    silver = (0.80, 0.81, 0.82) if fields.lightness < 0.5 else (0.64, 0.65, 0.665)
+    fields.tint(block, np.minimum(streak * F32(0.5) * strength, 0.8), silver)
+    fields.tint(block, density * F32(0.02) * strength * solid, silver)
     fields.alpha[block] = np.clip(fields.alpha[block] - F32(0.12) * streak * strength, 0.05, 0.9)
     fields.grain[block] *= 1 - F32(0.5) * streak * strength
     mask = (streak > 0.06) | (density * solid > 0.5)

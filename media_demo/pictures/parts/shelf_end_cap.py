@@ -2,7 +2,7 @@
 
 from media_demo.pictures.kinds import PartKind, Side, Site
 from media_demo.pictures.sculptor import Sculptor
-from media_demo.pictures.shapes import Bar, Box, Disc, Grown, Joined, Rim, Shared
+from media_demo.pictures.shapes import Bar, Box, Grown, Joined, Rim, Shared
 
 OUTLINE = Shared(
     Joined(Box(-8, 0, 50, 44, 24), Box(20, -14, 40, 30, 6), 4), Box(0, 0, 60, 44, 2), 3

@@ -8,7 +8,8 @@ from collections.abc import Callable
 from typing import TypeAlias
 
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
+from media_demo.pictures.scenes import colour_shift
 
 SceneMaker: TypeAlias = Callable[[SpecimenRequest], RenderedSpecimen]
 
-SCENES: dict[str, SceneMaker] = {}
+SCENES: dict[str, SceneMaker] = {"colour-shift": colour_shift.render}

@@ -1,0 +1,79 @@
+"""Several parts in one picture: lay each on the bench of a common view."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+
+from media_demo.pictures.arrays import F32, Rgb
+from media_demo.pictures.fields import Fields
+from media_demo.pictures.kinds import Side
+from media_demo.pictures.resins import Resin, ink_for
+from media_demo.pictures.sculptor import Sculptor
+from media_demo.pictures.view import Pose, View
+
+
+def empty_bench(view: View, margin_mm: float = 4.0) -> Fields:
+    """Bare fields over the whole picture, in world axes."""
+    margin = round(margin_mm * view.fine_per_mm)
+    window = view.picture.grown(margin).aligned(view.alignment)
+    return Fields.empty(replace(view, pose=Pose()), window, 0.4)
+
+
+def part_in(view: View, pose: Pose, side: Side, resin: Resin, seed: int) -> Fields:
+    """Fields of one part over its own window of a common view."""
+    posed = replace(view, pose=pose)
+    room = view.picture.grown(round(4 * view.fine_per_mm))
+    window = posed.ground_window(side.bounds, 2.5).clipped(room).aligned(view.alignment)
+    fields = Fields.empty(posed, window, resin.alpha)
+    fields.grain *= F32(resin.grain)
+    fields.lightness = 0.2126 * resin.colour[0] + 0.7152 * resin.colour[1]
+    side.build(Sculptor(fields, np.random.default_rng(seed), ink_for(resin)))
+    return fields
+
+
+def lay(bench: Fields, part: Fields, colour: Rgb | None = None, *, lift: float = 0.0) -> None:
+    """Lay a part on the bench (or on what lies there), ``lift`` mm up.
+
+    ``colour`` (sRGB) paints it where it differs from the material of the picture.
+    """
+    inner = part.window.clipped(bench.window)
+    b, p = inner.slices_in(bench.window), inner.slices_in(part.window)
+    height = part.height[p] + F32(lift) * (part.height[p] > 0)
+    covers = (part.solid[p] > 0.02) & (height >= bench.height[b])
+    share = part.solid[p] * covers
+    bench.height[b] = np.where(covers, height, bench.height[b])
+    np.maximum(bench.solid[b], share, out=bench.solid[b])
+    turn = math.radians(part.view.pose.turn_deg)
+    c, s = F32(math.cos(turn)), F32(math.sin(turn))
+    su = -part.slope_u[p] if part.view.pose.mirrored else part.slope_u[p]
+    bench.slope_u[b] = np.where(covers, su * c - part.slope_v[p] * s, bench.slope_u[b])
+    bench.slope_v[b] = np.where(covers, su * s + part.slope_v[p] * c, bench.slope_v[b])
+    bench.alpha[b] = np.where(covers, part.alpha[p], bench.alpha[b])
+    bench.grain[b] = np.where(covers, part.grain[p], bench.grain[b])
+    if colour is not None:
+        bench.tint(b, share, colour)
+    if part.paint is not None:
+        _repaint(bench, part, b, p, covers)
+    if part.metal is not None:
+        bench.metallic(b, part.metal[p] * covers)
+
+
+def _repaint(
+    bench: Fields,
+    part: Fields,
+    b: tuple[slice, slice],
+    p: tuple[slice, slice],
+    covers: np.ndarray,
+) -> None:
+    """Carry the part's own prints and tints over."""
+    if part.paint is None:
+        return
+    if bench.paint is None:
+        bench.tint(b, np.zeros(covers.shape, F32), (0, 0, 0))
+    if bench.paint is None:
+        return
+    keep = np.where(covers, part.paint.keep[p], F32(1))
+    bench.paint.keep[b] *= keep
+    for add, own in zip(bench.paint.add, part.paint.add, strict=True):
+        add[b] = add[b] * keep + np.where(covers, own[p], 0)
