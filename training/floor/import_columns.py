@@ -220,6 +220,7 @@ UNITS = {
     **{unit.value: unit for unit in Unit},
     "mm²": Unit.MM2,
     "mm/200 mm": Unit.MM_PER_200MM,
+    "mm por 200 mm": Unit.MM_PER_200MM,
     "% area": Unit.PERCENT_AREA,
     "% área": Unit.PERCENT_AREA,
     "percent of area": Unit.PERCENT_AREA,

@@ -1,6 +1,8 @@
 """What the database holds of jobs before an import, and one row's changes as they are found."""
 
 import difflib
+import re
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -73,12 +75,20 @@ def load_known() -> Known:
 
 
 def known_families() -> dict[str, Family]:
-    """Return every family by its code and its names, written plainly. Costs one query."""
-    families: dict[str, Family] = {}
+    """Return every family by its code and its names, written plainly. Costs one query.
+
+    A part of a name ("Weld" of "Weld / knit line") counts where only one family has it.
+    """
+    full: dict[str, Family] = {}
+    parts: dict[str, set[Family]] = defaultdict(set)
     for family in Family.objects.all():
-        for name in (*family.name.values(), family.slug):
-            families[plain(str(name))] = family
-    return families
+        names = [*family.name.values(), *(family.short_name or {}).values()]
+        for name in (*names, family.slug):
+            full[plain(str(name))] = family
+            for part in re.split(r"[/()]", str(name)):
+                parts[plain(part)].add(family)
+    unique = {part: found.pop() for part, found in parts.items() if part and len(found) == 1}
+    return {**unique, **full}
 
 
 @dataclass

@@ -130,9 +130,7 @@ def zone_limits(
     families = list(Family.objects.filter(slug__in=needs))
     whole = _families_of_the_whole_part(papers)
     found = []
-    for zone in ZONES:
-        if zone not in job.zones and zone != WHOLE_PART:
-            continue
+    for zone in zones_of(job, papers.lines):
         rows = tuple(
             FamilyLimits(family, needs[family.slug], rulings)
             for family in families
@@ -142,6 +140,12 @@ def zone_limits(
         if rows:
             found.append(ZoneLimits(zone, job.zones.get(zone, {}), rows))
     return found
+
+
+def zones_of(job: Job, lines: Iterable[Line]) -> list[str]:
+    """Return the zones that the job's drawing names or its limits speak of, and the whole part."""
+    named = {*job.zones, *(line.zone for line in lines), WHOLE_PART}
+    return [zone for zone in ZONES if zone in named]
 
 
 def _families_of_the_whole_part(papers: JobPapers) -> set[str]:

@@ -16,10 +16,10 @@ from django.views.decorators.http import require_POST, require_safe
 
 from training.floor.forms import LimitForm, initial_of
 from training.floor.importing import JOBS
-from training.floor.limits import WHOLE_PART, ZONES
+from training.floor.limits import ZONES
 from training.floor.models import Alert, Job, WorkInstruction
 from training.floor.plant_days import plant_day
-from training.floor.selectors import LimitDraft, families_by_group, limit_draft, list_jobs
+from training.floor.selectors import LimitDraft, families_by_group, limit_draft, list_jobs, zones_of
 from training.floor.selectors import job_sheet as gather_sheet
 from training.floor.services import Readable, publish_work_instruction
 from training.floor.services import acknowledge as record_reading
@@ -139,7 +139,7 @@ def limit_add(request: HttpRequest, number: str) -> HttpResponse:
 def _limit_form(request: HttpRequest, job: Job, draft: LimitDraft, day: dt.date) -> LimitForm:
     given: dict[str, Any] = {
         "families": draft.families,
-        "zones": [*(zone for zone in ZONES if zone in job.zones), WHOLE_PART],
+        "zones": zones_of(job, draft.lines) if job.zones else list(ZONES),
         "lines": draft.lines,
         "general": draft.general,
         "today": day,

@@ -142,6 +142,12 @@ def test_families_without_zones_stand_under_the_whole_part(plant: SimpleNamespac
     ]
 
 
+def test_a_zone_that_no_drawing_names_still_shows_its_limits(plant: SimpleNamespace) -> None:
+    plant.job.zones = {}
+    zones = zone_limits(plant.job, papers_of(plant.job, TODAY), plant.sheet.needs, TODAY)
+    assert [(zone.zone, len(zone.families)) for zone in zones] == [("A", 3)]
+
+
 def test_lines_come_back_as_they_were_written(plant: SimpleNamespace) -> None:
     lines = [
         at_most("burn", 0.25),
