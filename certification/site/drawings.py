@@ -43,7 +43,8 @@ def ladder(data: Mapping[str, Any]) -> SafeString:
     scale = (LADDER_RIGHT - LADDER_LEFT) / top
     accepted = [rung for rung in rungs if float(rung["value"]) <= limit]
     rejected = [rung for rung in rungs if float(rung["value"]) > limit]
-    parts = [_ladder_line(limit * scale, plain(round(top)), str(data["unit"]))]
+    end = plain(round(top) if top >= 2 else round(top, 1))
+    parts = [_ladder_line(limit * scale, end, str(data["unit"]))]
     parts += [
         _rung(rung, data, scale, place, above=True) for rung, place in _spread(accepted, scale)
     ]

@@ -1,10 +1,12 @@
 """A lesson as its page shows it: texts in the reader's language, pictures, the ladder."""
 
+from collections import Counter
+from collections.abc import Sequence
 from typing import Any
 
 from django.urls import reverse
 from django.utils.formats import number_format
-from django.utils.translation import get_language
+from django.utils.translation import get_language, ngettext
 from django.utils.translation import gettext as _
 
 from training.floor.models import Family
@@ -18,8 +20,10 @@ from training.quizzes.words import here
 
 Role = LessonExample.Role
 MOST_RUNGS = 5
+MOST_PICTURES = 6
 # A ladder picture shows its defect with so much of the part around it.
-AROUND = 90.0
+AROUND = 45.0
+RUNG_SHAPE = 192 / 140
 
 
 def lesson_context(page: LessonPage, families: list[Family]) -> dict[str, Any]:
@@ -51,7 +55,7 @@ def lesson_context(page: LessonPage, families: list[Family]) -> dict[str, Any]:
         "alike_stale": is_stale(lesson.sections.get("confuse"), language),
         "causes": _causes(lesson),
         "ladder": ladder_data(page),
-        "pictures": [_shown(picture) for picture in page.pictures if not _is_rung(picture)],
+        "pictures": [_shown(picture) for picture in _thinned(page.pictures)],
         "read_aloud": _aloud(lesson),
     }
 
@@ -104,57 +108,95 @@ def _alike(lesson: LessonRevision, families: list[Family]) -> list[dict[str, Any
     return rows
 
 
-def _is_rung(picture: Picture) -> bool:
-    return picture.shown.role == Role.LADDER and picture.severity is not None
+def _thinned(pictures: Sequence[Picture]) -> Sequence[Picture]:
+    """Return a few pictures to look at closely, from the smallest to the largest defect."""
+    if len(pictures) <= MOST_PICTURES:
+        return pictures
+    step = (len(pictures) - 1) / (MOST_PICTURES - 1)
+    return [pictures[round(place * step)] for place in range(MOST_PICTURES)]
+
+
+def _rungs(page: LessonPage) -> list[Picture]:
+    """Return the pictures of the ladder: those of one limit, each severity once."""
+    measured = [
+        each
+        for each in page.pictures
+        if each.shown.role == Role.LADDER and each.severity is not None and each.limit is not None
+    ]
+    if not measured:
+        return []
+    limits = Counter(each.limit for each in measured)
+    limit = max(limits, key=lambda value: (limits[value], value or 0))
+    by_size = {_number(each.severity or 0): each for each in measured if each.limit == limit}
+    return sorted(by_size.values(), key=lambda each: each.severity or 0)
 
 
 def ladder_data(page: LessonPage) -> dict[str, Any] | None:
     """Return the ladder of a lesson as `{% ladder %}` draws it; None with fewer than two rungs."""
-    rungs = [picture for picture in page.pictures if _is_rung(picture)]
-    limits = [r.severity / r.ratio for r in rungs if r.severity is not None and r.ratio]
-    if len(rungs) < 2 or not limits:
+    rungs = _rungs(page)
+    if len(rungs) < 2:
         return None
-    limit = round(min(limits), 4)
-    job = rungs[0].shown.specimen.job.number
+    limit = rungs[0].limit or 0.0
+    accepted = [each for each in rungs if (each.severity or 0) <= limit][-MOST_RUNGS:]
+    rejected = [each for each in rungs if (each.severity or 0) > limit][:MOST_RUNGS]
     unit = UNIT_SIGNS.get(rungs[0].unit, rungs[0].unit)  # type: ignore[call-overload]
-    shown = {"limit": _number(limit), "unit": unit, "job": job}
-    accepted = [r for r in rungs if (r.severity or 0) <= limit][:MOST_RUNGS]
-    rejected = [r for r in rungs if (r.severity or 0) > limit][:MOST_RUNGS]
+    jobs = sorted({each.shown.specimen.job.number for each in accepted + rejected})
+    zones = sorted({each.shown.specimen.zone for each in accepted + rejected})
+    said = {"limit": _number(limit), "unit": unit, "jobs": ", ".join(jobs[:3])}
+    where = ngettext(
+        "limit %(limit)s %(unit)s, job %(jobs)s",
+        "limit %(limit)s %(unit)s, jobs %(jobs)s",
+        len(jobs),
+    )
+    word = where % said
+    if len(zones) == 1:
+        word = _("%(limit)s, zone %(zone)s") % {"limit": word, "zone": zones[0]}
     return {
         "unit": unit,
         "limit": limit,
-        "limit_word": _("limit %(limit)s %(unit)s, job %(job)s") % shown,
+        "limit_word": word,
         "label": _("%(accepted)s are accepted, %(rejected)s are rejected. The limit is %(limit)s.")
         % {
-            "accepted": ", ".join(_number(r.severity or 0) for r in accepted) or "–",
-            "rejected": ", ".join(_number(r.severity or 0) for r in rejected) or "–",
-            "limit": f"{shown['limit']} {unit}",
+            "accepted": ", ".join(_number(each.severity or 0) for each in accepted) or "–",
+            "rejected": ", ".join(_number(each.severity or 0) for each in rejected) or "–",
+            "limit": f"{_number(limit)} {unit}",
         },
-        "rungs": [_rung(each) for each in accepted + rejected],
+        "rungs": [_rung(each, _crop_width(accepted + rejected)) for each in accepted + rejected],
     }
 
 
-def _rung(picture: Picture) -> dict[str, Any]:
+def _rung(picture: Picture, width: float) -> dict[str, Any]:
     middle = len(picture.view.frames) // 2
     frame = picture.view.frames[middle]
     return {
-        "value": picture.severity,
+        "value": round(picture.severity or 0.0, 2),
         "href": reverse("lessons:frame", args=[picture.shown.specimen.pk, frame.number]),
         "width": frame.width,
         "height": frame.height,
-        "crop": _crop(picture, frame.width, frame.height),
+        "crop": _crop(picture, width, frame.width, frame.height),
     }
 
 
-def _crop(picture: Picture, width: int, height: int) -> tuple[int, int, int, int] | None:
+def _crop_width(pictures: Sequence[Picture]) -> float:
+    """Return one width in picture pixels for all rungs, so that sizes can be compared by eye."""
+    boxes = [each.box for each in pictures if each.box is not None]
+    needed = [
+        max(x1 - x0 + 2 * AROUND, (y1 - y0 + 2 * AROUND) * RUNG_SHAPE) for x0, y0, x1, y1 in boxes
+    ]
+    return max(needed, default=0.0)
+
+
+def _crop(
+    picture: Picture, wanted: float, width: int, height: int
+) -> tuple[int, int, int, int] | None:
     """Return the part of the picture around the defect, in the shape of the ladder's pictures."""
     if picture.box is None:
         return None
     x0, y0, x1, y1 = picture.box
-    w = min(float(width), max(x1 - x0 + 2 * AROUND, (y1 - y0 + 2 * AROUND) * 192 / 140))
-    h = w * 140 / 192
+    w = min(wanted, float(width), height * RUNG_SHAPE)
+    h = w / RUNG_SHAPE
     x = min(max((x0 + x1 - w) / 2, 0), width - w)
-    y = min(max((y0 + y1 - h) / 2, 0), max(0.0, height - h))
+    y = min(max((y0 + y1 - h) / 2, 0), height - h)
     return round(x), round(y), round(w), round(h)
 
 
@@ -176,13 +218,19 @@ def _shown(picture: Picture) -> dict[str, Any]:
     ]
     note = " · ".join(each for each in (size, caption) if each)
     pane = pane_of(
-        picture.view, key="part", title=words, note="", label=f"{words}. {note}", urls=urls
+        picture.view,
+        key="part",
+        title=words,
+        note=size,
+        label=f"{words}. {note}",
+        urls=urls,
+        around=picture.box,
     )
     return {
         "pane": pane | {"region": picture.region},
         "role": picture.shown.role,
         "word": words,
-        "note": note,
+        "note": caption,
         "rejected": picture.rejected,
         "synthetic": picture.shown.specimen.synthetic,
     }
@@ -196,5 +244,5 @@ def _aloud(lesson: LessonRevision) -> str:
 
 
 def _number(value: float) -> str:
-    decimals = next((d for d in range(4) if abs(round(value, d) - value) < 1e-6), 3)
-    return str(number_format(value, decimals))
+    decimals = next((d for d in range(3) if abs(round(value, d) - value) < 1e-6), 2)
+    return str(number_format(round(value, decimals), decimals))

@@ -10,9 +10,11 @@ from training.floor.selectors import families_by_group
 from training.lessons.models import LessonExample, LessonRevision, Reading
 from training.people.models import Employment, Person, Role
 from training.people.texts import LANGUAGES, is_stale
+from training.quizzes.limit_words import limit_words
 from training.quizzes.selectors.booth import ViewRef, views_by_part
 from training.quizzes.selectors.opening import needs_of
 from training.specimens.models import Frame, Pool, ReferenceDecision, Region, Specimen, View
+from training.specimens.standards import Standard, standards_of
 
 MOST_SHOWN = 10
 
@@ -114,14 +116,15 @@ class Shown:
 class Picture:
     """An illustration with its pictures: what it is, how large, and the outline of the defect.
 
-    `ratio` is severity ÷ limit; `region` an SVG path and `box` its bounds, in pixels of the picture.
+    `limit` is its job's limit today where that is a number in the same unit; `region` an SVG path and
+    `box` its bounds, in pixels of the picture.
     """
 
     shown: Shown
     view: ViewRef
     rejected: bool | None
     severity: float | None
-    ratio: float | None
+    limit: float | None
     unit: str
     region: str
     box: tuple[float, float, float, float] | None
@@ -141,14 +144,14 @@ class LessonPage:
 
 
 def lesson_page(lesson: LessonRevision, person: Person, day: dt.date) -> LessonPage:
-    """Return a lesson with its pictures and readers. Costs ten queries."""
+    """Return a lesson with its pictures and readers. Costs fifteen queries."""
     sheets = list(WorkInstruction.objects.in_force(day).values_list("needs", flat=True))
     employed = Employment.objects.on(day).values("person")
     learners = Person.objects.filter(pk__in=employed, groups__name=Role.OPERATOR)
     readers = Reading.objects.filter(lesson=lesson, person__in=learners).values("person").distinct()
     return LessonPage(
         lesson=lesson,
-        pictures=tuple(pictures_of(lesson)),
+        pictures=tuple(pictures_of(lesson, day)),
         read=Reading.objects.filter(person=person, lesson=lesson).order_by("-day").first(),
         readers=readers.count(),
         people=learners.distinct().count(),
@@ -157,26 +160,39 @@ def lesson_page(lesson: LessonRevision, person: Person, day: dt.date) -> LessonP
     )
 
 
-def pictures_of(lesson: LessonRevision) -> list[Picture]:
-    """Return the pictures of a lesson, all of teaching specimens. Costs six queries."""
+def pictures_of(lesson: LessonRevision, day: dt.date) -> list[Picture]:
+    """Return the pictures of a lesson, all of teaching specimens. Costs ten queries."""
     illustrations = shown_in(lesson)
     parts = [each.specimen.pk for each in illustrations]
+    jobs = {each.specimen.job_id: each.specimen.job for each in illustrations}
+    standards = standards_of(list(jobs.values()), day) if jobs else {}
     views = views_by_part(View.objects.filter(specimen__in=parts))
-    decisions = {
-        row.specimen_id: row
-        for row in ReferenceDecision.objects.filter(specimen__in=parts).order_by(
-            "recorded_at", "position"
-        )
+    rejected = {
+        specimen: decision == ReferenceDecision.Decision.REJECT
+        for specimen, decision in ReferenceDecision.objects.filter(specimen__in=parts)
+        .order_by("recorded_at", "position")
+        .values_list("specimen", "decision")
     }
     polygons: dict[uuid.UUID, list[list[list[float]]]] = defaultdict(list)
     outlined = Region.objects.filter(view__specimen__in=parts, view__position=0)
     for specimen, outlines in outlined.values_list("view__specimen", "polygons"):
         polygons[specimen].extend(outlines)
     return [
-        _picture(each, views[each.specimen.pk][0], decisions.get(each.specimen.pk), polygons)
+        _picture(
+            each,
+            views[each.specimen.pk][0],
+            rejected.get(each.specimen.pk),
+            polygons[each.specimen.pk],
+            _limit(each.specimen, lesson.family, standards[each.specimen.job_id]),
+        )
         for each in illustrations
         if each.specimen.pk in views
     ]
+
+
+def _limit(specimen: Specimen, family: Family, standard: Standard) -> float | None:
+    words = limit_words(family.slug, "", standard.rulings(family.slug, specimen.zone), "en")
+    return words.size if words is not None and words.unit == specimen.unit else None
 
 
 def shown_in(lesson: LessonRevision) -> list[Shown]:
@@ -204,20 +220,17 @@ def _spread(specimens: list[Specimen]) -> list[Specimen]:
 def _picture(
     shown: Shown,
     view: ViewRef,
-    decision: ReferenceDecision | None,
-    polygons: dict[uuid.UUID, list[list[list[float]]]],
+    rejected: bool | None,
+    outline: list[list[list[float]]],
+    limit: float | None,
 ) -> Picture:
     specimen = shown.specimen
-    outline = polygons[specimen.pk]
-    ratio = decision.severity_ratio if decision is not None else None
     return Picture(
         shown=shown,
         view=view,
-        rejected=None
-        if decision is None
-        else decision.decision == ReferenceDecision.Decision.REJECT,
+        rejected=rejected,
         severity=None if specimen.severity is None else float(specimen.severity),
-        ratio=None if ratio is None else float(ratio),
+        limit=limit,
         unit=specimen.unit,
         region=" ".join("M" + "L".join(f"{x:g} {y:g}" for x, y in each) + "z" for each in outline),
         box=_box(outline),

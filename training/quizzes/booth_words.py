@@ -18,13 +18,16 @@ from training.quizzes.words import here
 from training.quizzes.worked_plan import WorkedPlan
 
 MOST_BARS = 4
+# A picture that begins at a defect shows so many times its width, and at least so many pixels.
+AROUND, LEAST_SHOWN = 4.0, 320.0
+Box = tuple[float, float, float, float]
 
 
 def exam_title(sitting: Sitting) -> str:
     """Return the title of a sitting: an exam is named by its groups, practice by its families."""
     if sitting.kind in (Kind.PRACTICE, Kind.REFRESHER):
         names = [
-            here(family.name)
+            here(family.short)
             for family in Family.objects.filter(slug__in=sitting.families).order_by("position")
         ]
         return _("Practice: %(names)s") % {"names": ", ".join(names)}
@@ -136,8 +139,12 @@ def pane_of(
     label: str,
     urls: Sequence[str],
     limits: Sequence[LimitWords] = (),
+    around: Box | None = None,
 ) -> dict[str, Any]:
-    """Return what partials/pane.html shows of a view; the middle picture comes first."""
+    """Return what partials/pane.html shows of a view; the middle picture comes first.
+
+    `around` is a box in picture pixels to begin at; without it the whole picture is shown.
+    """
     middle = len(urls) // 2
     frame = view.frames[middle]
     return {
@@ -152,7 +159,15 @@ def pane_of(
         "frame": middle,
         "ppm": view.ppm or "",
         "bars": bars_of(limits),
+        **_start(around),
     }
+
+
+def _start(around: Box | None) -> dict[str, float]:
+    if around is None:
+        return {}
+    x0, y0, x1, y1 = around
+    return {"cx": (x0 + x1) / 2, "cy": (y0 + y1) / 2, "w": max(LEAST_SHOWN, AROUND * (x1 - x0))}
 
 
 def bars_of(limits: Sequence[LimitWords]) -> str:

@@ -11,7 +11,7 @@ from training.quizzes.booth_words import frame_urls, job_words, pane_of
 from training.quizzes.limit_words import UNIT_SIGNS, LimitWords
 from training.quizzes.models import Sitting
 from training.quizzes.scoring import Outcome
-from training.quizzes.selectors.booth import BoothPart, ViewRef
+from training.quizzes.selectors.booth import BoothPart
 from training.quizzes.selectors.practice import Answered
 from training.quizzes.selectors.progress import REJECT, Progress
 from training.quizzes.words import here
@@ -145,7 +145,8 @@ def _panes(
 ) -> dict[str, Any]:
     """Return the first piece and this part with its defect outlined, on the view that was tapped."""
     place = _view_number(answered)
-    first = part.first
+    around = region_box(progress, part.ordinal, place)
+    limits = _own_limit(limit)
     panes: dict[str, Any] = {"first": None, "part": None}
     if part.views:
         view = part.views[min(place, len(part.views) - 1)]
@@ -153,33 +154,41 @@ def _panes(
             view,
             key="part",
             title=_("This part"),
-            note=here(answered.family.name) if answered.outcome is not Outcome.ACCEPTED else "",
+            note=here(answered.family.short) if answered.outcome is not Outcome.ACCEPTED else "",
             label=_("This part, the place outlined"),
             urls=frame_urls(sitting, part.ordinal, view, "frame"),
-            limits=_own_limit(limit),
-        ) | {"region": region_path(progress, part.ordinal, place), "region_shown": True}
-    if first is not None and first.views:
-        panes["first"] = _first_pane(sitting, part, first.views, place, _own_limit(limit))
+            limits=limits,
+            around=around,
+        ) | {
+            "region": region_path(progress, part.ordinal, place),
+            "region_shown": True,
+            "marks": _your_mark(answered, place),
+        }
+    if part.first is not None and part.first.views:
+        views = part.first.views
+        view = views[min(place, len(views) - 1)]
+        panes["first"] = pane_of(
+            view,
+            key="first",
+            title=_("Approved first piece"),
+            note="",
+            label=_("Approved first piece"),
+            urls=frame_urls(sitting, part.ordinal, view, "first_piece_frame"),
+            limits=limits,
+            around=around,
+        )
     return panes
 
 
-def _first_pane(
-    sitting: Sitting,
-    part: BoothPart,
-    views: tuple[ViewRef, ...],
-    place: int,
-    limits: tuple[LimitWords, ...],
-) -> dict[str, Any]:
-    view = views[min(place, len(views) - 1)]
-    return pane_of(
-        view,
-        key="first",
-        title=_("Approved first piece"),
-        note="",
-        label=_("Approved first piece"),
-        urls=frame_urls(sitting, part.ordinal, view, "first_piece_frame"),
-        limits=limits,
-    )
+def _your_mark(answered: Answered, place: int) -> list[dict[str, Any]]:
+    """Return the tapped place where it was the wrong one, on the view that is shown."""
+    judgement = answered.judgement
+    views = list(answered.presented.specimen.views.all())
+    tapped_here = place < len(views) and views[place].pk == judgement.view_id
+    if answered.outcome is not Outcome.WRONG_PLACE or not tapped_here:
+        return []
+    x, y = judgement.place_x, judgement.place_y
+    return [{"x": x, "y": y, "r": 16, "size": 24, "word": _("your tap")}]
 
 
 def _own_limit(measured: Measured | None) -> tuple[LimitWords, ...]:
@@ -207,3 +216,20 @@ def region_path(progress: Progress, ordinal: int, place: int) -> str:
         for region in views[place].regions.all()
         for polygon in region.polygons
     )
+
+
+def region_box(
+    progress: Progress, ordinal: int, place: int
+) -> tuple[float, float, float, float] | None:
+    """Return the bounds of the defect on a view in picture pixels; None where nothing is outlined."""
+    views = list(progress.by_ordinal[ordinal].specimen.views.all())
+    points = [
+        point
+        for region in (views[place].regions.all() if place < len(views) else ())
+        for polygon in region.polygons
+        for point in polygon
+    ]
+    if not points:
+        return None
+    xs, ys = [point[0] for point in points], [point[1] for point in points]
+    return min(xs), min(ys), max(xs), max(ys)

@@ -78,7 +78,7 @@ def short_value(line: Line) -> str:
     words = {
         Measure.AT_MOST: size,
         Measure.BETWEEN: f"{low}–{high} {unit}".strip(),
-        Measure.COUNT_AT_MOST: _("%(count)s of %(size)s") % {"count": line.count, "size": size},
+        Measure.COUNT_AT_MOST: f"{line.count} × {size}",
         Measure.NONE: _("under %(size)s") % {"size": size} if size else "",
         Measure.NOT_VISIBLE_AT: _("not visible"),
         Measure.GAUGE: _("gauge %(gauge)s") % {"gauge": line.gauge},

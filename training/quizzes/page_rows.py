@@ -8,13 +8,11 @@ from django.utils.translation import gettext as _
 
 from training.quizzes.blueprint import Strata
 from training.quizzes.plan_rules import Rules
-from training.quizzes.scoring import Part
 from training.quizzes.selectors.opening import FamilyOption, GroupOption
 from training.quizzes.selectors.practice import PracticeGroup
 from training.quizzes.selectors.results import FamilyResult, Result
-from training.quizzes.words import here, wanted_words
+from training.quizzes.words import here
 from training.quizzes.worked_plan import Verdict
-from training.quizzes.working_out import Wanted
 from training.statistics.bank_ladder import BankStep
 
 
@@ -48,43 +46,51 @@ RUNGS: Final = {
 
 
 def option_rows(groups: Iterable[GroupOption]) -> list[dict[str, Any]]:
-    return [
-        {"name": here(each.group.name), "rows": [_option(row) for row in each.families]}
-        for each in groups
-    ]
+    """Return the families that can be examined as rows, and the others with what they lack."""
+    rows = []
+    for each in groups:
+        options = [_option(row) for row in each.families]
+        rows.append(
+            {
+                "name": here(each.group.name),
+                "rows": [row for row in options if row["rung"] != "no_exam"],
+                "lacking": [row for row in options if row["rung"] == "no_exam"],
+            }
+        )
+    return sorted(rows, key=lambda row: not row["rows"])
 
 
 def _option(row: FamilyOption) -> dict[str, Any]:
     rung = RUNGS[row.holding.step]
-    wanted = Wanted(row.family.slug, Part.BAD, row.holding.plan.wanted)
-    name = here(row.family.name)
     waiting = []
     if row.holding.plan.wanted:
-        waiting += wanted_words([wanted], {row.family.slug: name})
+        waiting.append(_("%(n)s more bad") % {"n": row.holding.plan.wanted})
     if row.without_outline:
         waiting.append(_("%(n)s without an outline") % {"n": row.without_outline})
     if row.undecided:
         waiting.append(_("%(n)s to be decided for the limits in force") % {"n": row.undecided})
     return {
         "slug": row.family.slug,
-        "name": name,
+        "name": here(row.family.name),
+        "short": here(row.family.short),
         "need": row.need,
         "fresh": row.holding.fresh,
         "total": row.holding.total,
         "rung": rung,
-        "rung_word": {
-            "in_force": _("Group plan"),
-            "short_bank": _("Short-bank plan"),
-            "no_exam": _("Not examinable yet"),
-        }[rung],
+        "rung_word": _("Short-bank plan") if rung == "short_bank" else _("Group plan"),
         "wanted": "; ".join(waiting),
         "last_at": row.last_at,
-        "last_word": {
-            "passed": _("passed"),
-            "not_passed": _("not passed"),
-            "undecided": _("broken off"),
-            "": "",
-        }[row.last_result],
+        "last_word": last_words()[row.last_result],
+    }
+
+
+def last_words() -> dict[str, str]:
+    """Return how the last exam of a family ended, in words."""
+    return {
+        "passed": _("passed"),
+        "not_passed": _("not passed"),
+        "undecided": _("broken off"),
+        "": "",
     }
 
 

@@ -25,5 +25,6 @@ urlpatterns = [
         name="first_piece_frame",
     ),
     path("plans/", plans.plan_list, name="plan_list"),
+    path("plans/defaults/", plans.publish_defaults, name="publish_defaults"),
     path("plans/<slug:code>/", plans.plan_detail, name="plan_detail"),
 ]

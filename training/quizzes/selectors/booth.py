@@ -7,7 +7,7 @@ import uuid
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from django.db.models import F
+from django.db.models import F, QuerySet
 from django.utils import timezone
 from django.utils.translation import get_language
 
@@ -15,7 +15,7 @@ from training.floor.models import Family, FirstPiece, Job
 from training.quizzes.limit_words import LimitWords, limit_words, short_name
 from training.quizzes.models import Kind, Presented, Sitting
 from training.quizzes.words import here
-from training.specimens.models import Frame, Pool, Specimen, View
+from training.specimens.models import Frame, Pool, ReferenceDecision, Region, Specimen, View
 from training.specimens.standards import Standard, standards_of
 
 
@@ -45,6 +45,7 @@ class MarkRef:
     x: int
     y: int
     r: int
+    size: int
     word: str
     note: str
 
@@ -161,30 +162,45 @@ def first_piece_for(job_id: uuid.UUID, sitting: Sitting) -> FirstPiece | None:
     )
 
 
+@dataclass(frozen=True)
+class Outlined:
+    """A picture with the outline of its defect, in picture pixels."""
+
+    frame: Frame
+    polygons: list[list[list[float]]]
+
+
 def pictured_families() -> list[str]:
-    """Return the families that the teaching pool has a picture of. Costs one query."""
+    """Return the families of which the teaching pool has an outlined picture. Costs one query."""
     return list(
-        Specimen.objects.filter(pool=Pool.TEACHING, retired_day=None, views__frames__position=0)
-        .order_by()
-        .values_list("family__slug", flat=True)
-        .distinct()
+        _taught().order_by().values_list("view__specimen__family__slug", flat=True).distinct()
     )
 
 
-def family_frame(slug: str) -> Frame | None:
-    """Return the picture that stands for a family: a teaching specimen's. Costs one query."""
-    return (
-        Frame.objects.filter(
-            view__specimen__family__slug=slug,
-            view__specimen__pool=Pool.TEACHING,
-            view__specimen__retired_day=None,
-        )
+def family_picture(slug: str) -> Outlined | None:
+    """Return the picture that stands for a family: its clearest in teaching. Costs three queries."""
+    region = (
+        _taught()
+        .filter(view__specimen__family__slug=slug)
         .order_by(
-            F("view__specimen__decisions__severity_ratio").desc(nulls_last=True),
-            "view__position",
-            "position",
+            F("view__specimen__decisions__severity_ratio").desc(nulls_last=True), "-view__position"
         )
         .first()
+    )
+    if region is None:
+        return None
+    frames = list(Frame.objects.filter(view=region.view_id).order_by("position"))
+    return Outlined(frames[len(frames) // 2], region.polygons) if frames else None
+
+
+def _taught() -> QuerySet[Region]:
+    """Outlines of bad teaching specimens, each of its specimen's own family."""
+    return Region.objects.filter(
+        view__specimen__pool=Pool.TEACHING,
+        view__specimen__retired_day=None,
+        view__specimen__decisions__decision=ReferenceDecision.Decision.REJECT,
+        view__frames__position=0,
+        family=F("view__specimen__family"),
     )
 
 
@@ -213,7 +229,8 @@ def _marks(piece: FirstPiece, views: Sequence[ViewRef]) -> tuple[MarkRef, ...]:
         MarkRef(
             x=round(float(mark["x"]) * frame.width),
             y=round(float(mark["y"]) * frame.height),
-            r=round(frame.width / 40),
+            r=round(frame.width / 36),
+            size=round(frame.width / 24),
             word=str(number),
             note=here(mark.get("note")),
         )
@@ -230,7 +247,7 @@ def _limits(
     found = (
         limit_words(
             family.slug,
-            here(family.name),
+            here(family.short),
             standard.rulings(family.slug, specimen.zone),
             language[:2],
         )
@@ -255,7 +272,7 @@ def _families(
     per_page = PER_PAGE if len(chosen) <= PER_PAGE else PER_PAGE - 1
     return tuple(
         FamilyRef(
-            each.slug, _button_name(here(each.name)), place // per_page + 1, each.slug in pictured
+            each.slug, _button_name(here(each.short)), place // per_page + 1, each.slug in pictured
         )
         for place, each in enumerate(chosen)
     )

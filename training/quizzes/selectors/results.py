@@ -64,7 +64,9 @@ def result_of(sitting: Sitting) -> Result:
     plan = WorkedPlan.from_json(sitting.worked_plan)
     end = SittingEnd.objects.filter(sitting=sitting).first()
     counts = Counts.from_json(end.counts) if end else Counts()
+    # Of practice no rate is given: it is short, and its answers are seen while it runs.
     whole = end is not None and end.reason == SittingEnd.Reason.COMPLETE
+    whole = whole and plan.form is not Form.PRACTICE
     decided = _decided(plan, counts, end)
     families = Family.objects.filter(slug__in=sitting.families).order_by("group", "position")
     block = sum(plan.critical.values())

@@ -1,16 +1,20 @@
 """Exam plans: which are in force, whom they let through, and their revisions."""
 
+from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_safe
+from django.utils.translation import ngettext
+from django.views.decorators.http import require_POST, require_safe
 
+from training.people.sessions import signed_in_person
 from training.quizzes.full_bank import shown_sizes, with_full_bank
 from training.quizzes.models import ExamPlan
 from training.quizzes.page_rows import strata_rows
 from training.quizzes.plan_rules import read_rules
 from training.quizzes.plan_words import numbers_words, operating, risk_words, rule_words
 from training.quizzes.selectors.plans import plans_in_force, revisions_of
+from training.quizzes.services.plans import ensure_default_plans
 from training.quizzes.words import here
 from training.quizzes.worked_plan import Form
 
@@ -21,6 +25,19 @@ def plan_list(request: HttpRequest) -> HttpResponse:
     plans = plans_in_force(timezone.localdate(timezone.now()))
     rows = [{"plan": plan, "name": here(plan.name), "rules": _rules(plan)} for plan in plans]
     return render(request, "quizzes/plan_list.html", {"rows": rows})
+
+
+@require_POST
+def publish_defaults(request: HttpRequest) -> HttpResponse:
+    """Publish the first revision of each default plan that does not exist yet."""
+    day = timezone.localdate(timezone.now())
+    made = ensure_default_plans(day=day, published_by=signed_in_person(request))
+    messages.success(
+        request,
+        ngettext("%(n)d plan is in force.", "%(n)d plans are in force.", len(made))
+        % {"n": len(made)},
+    )
+    return redirect("quizzes:plan_list")
 
 
 def _rules(plan: ExamPlan) -> list[str]:

@@ -13,9 +13,11 @@ from django.views.decorators.http import require_POST, require_safe
 
 from training.people.devices import device_of
 from training.people.sessions import signed_in_person
+from training.quizzes.family_pictures import family_response
 from training.quizzes.feedback_words import feedback_context
 from training.quizzes.page_rows import practice_rows
-from training.quizzes.selectors.booth import booth_parts, family_frame
+from training.quizzes.selectors.booth import booth_parts
+from training.quizzes.selectors.booth import family_picture as family_tile
 from training.quizzes.selectors.plans import plan_in_force
 from training.quizzes.selectors.practice import answered, families_to_practise, practice_groups
 from training.quizzes.selectors.progress import progress_of
@@ -23,7 +25,6 @@ from training.quizzes.selectors.results import waiting_exam
 from training.quizzes.services.opening import start_practice
 from training.quizzes.services.plans import PRACTICE as PRACTICE_PLAN
 from training.quizzes.views.access import PRACTICE, own_sitting
-from training.specimens.serving import frame_response
 
 
 @require_safe
@@ -80,7 +81,7 @@ def feedback(request: HttpRequest, pk: uuid.UUID, ordinal: int) -> HttpResponse:
 @require_safe
 def family_picture(request: HttpRequest, slug: str) -> HttpResponse:
     """Hand out the picture that stands for a family: a teaching specimen's."""
-    frame = family_frame(slug)
-    if frame is None:
+    found = family_tile(slug)
+    if found is None:
         raise Http404
-    return frame_response(frame, small=True)
+    return family_response(found)

@@ -36,6 +36,8 @@ export class Bench {
 
   draw() {
     for (const pane of this.panes) if (pane.box.clientWidth) pane.show(this.at);
+    // A bench that is kept ready and not on the screen has no view yet.
+    if (!this.lead.view) return;
     const percent = Math.round((100 * this.lead.size.w) / this.lead.view.w);
     this.#say("[data-zoom-out]", `${percent} %`);
   }

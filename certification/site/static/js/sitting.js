@@ -86,6 +86,7 @@ class Sitting {
   async #saved({ fields, reply }) {
     if (!reply) return;
     this.handedOut = Math.max(this.handedOut, reply.handed_out ?? 0);
+    if (reply.ended) this.open = [];
     this.#fetchAhead();
     if (reply.feedback && Number(fields.ordinal) === Number(this.shown?.dataset.ordinal)) await this.#feedback(reply);
     else if (reply.ended) this.#leave(reply.result);
@@ -146,7 +147,7 @@ class Sitting {
     box.innerHTML = html;
     const part = box.content.querySelector("[data-booth], [data-feedback]");
     // The part before may still be on the page: names of elements must not come twice.
-    const own = part.dataset.ordinal ?? "feedback";
+    const own = part.dataset.ordinal ?? "result";
     for (const node of part.querySelectorAll("[id]")) {
       const name = node.id;
       node.id = `${name}-${own}`;
