@@ -98,6 +98,7 @@ ROUTES: dict[str, Route] = {
     "quizzes:result": SIGNED_IN,
     "quizzes:sitting_list": _for(TRAINER, QUALITY, AUDITOR, SUPERVISOR),
     "quizzes:plan_list": _for(TRAINER, QUALITY, AUDITOR),
+    "quizzes:publish_defaults": _for(QUALITY),
     "quizzes:plan_detail": _for(TRAINER, QUALITY, AUDITOR),
     # Certificates
     "certificates:waiting": _for(QUALITY),

@@ -1,6 +1,6 @@
 """From a phone's picture to a signed decision, in a real browser, with a pointer and with keys."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -25,14 +25,6 @@ pytestmark = [
 ]
 
 Open = Callable[..., Page]
-
-
-@pytest.fixture(scope="module", autouse=True)
-def _orm_beside_the_browser_between_tests() -> Iterator[None]:
-    """The driver's event loop runs between the tests too, while the database is emptied."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
-        yield
 
 
 @pytest.fixture
