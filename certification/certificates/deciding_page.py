@@ -100,6 +100,7 @@ def waiting_context(rows: Sequence[Waiting], moment: dt.datetime) -> dict[str, A
             for row in rows
         ],
         "oldest": oldest,
+        "rules_revision": rules_in_force(day).revision,
     }
 
 
