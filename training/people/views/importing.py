@@ -56,7 +56,10 @@ def _ask(request: HttpRequest, what: Import, form: ImportForm) -> HttpResponse:
     context = {
         "what": what,
         "form": form,
-        "sheets": [(name, columns) for name, columns in what.sheets.items()],
+        "sheets": [
+            (name, what.further[name][0] if name in what.further else "", columns)
+            for name, columns in what.sheets.items()
+        ],
     }
     status = 400 if form.is_bound else 200
     return render(request, "people/import.html", context, status=status)
