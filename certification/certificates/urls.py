@@ -15,5 +15,10 @@ urlpatterns = [
     path("certificates/waiting/", views.waiting, name="waiting"),
     path("certificates/waiting/by-rule/", views.grant_what_the_rule_grants, name="grant_by_rule"),
     path("certificates/waiting/<uuid:pk>/", views.decide, name="decide"),
+    path(
+        "people/<str:personnel_no>/certificates/",
+        views.person_certificates,
+        name="person_certificates",
+    ),
     path("certificates/<uuid:pk>/", views.certificate, name="certificate"),
 ]

@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -24,6 +25,7 @@ from certification.certificates.forms import DecideForm
 from certification.certificates.granting import prospects, undecided_sittings
 from certification.certificates.models import SittingDecision
 from certification.certificates.page_days import moment_text
+from certification.certificates.person_page import person_context
 from certification.certificates.services import (
     grant_by_rule,
     grant_from_sitting,
@@ -160,6 +162,19 @@ def _write_decision(
 
 @never_cache
 @require_safe
+def person_certificates(request: HttpRequest, personnel_no: str) -> HttpResponse:
+    """All certificates and observed checks of one person."""
+    person = get_object_or_404(Person.objects.select_related("crew"), personnel_no=personnel_no)
+    context = person_context(person, timezone.now())
+    return render(request, "certificates/person.html", context)
+
+
+def _others_url(person: Person) -> str:
+    return reverse("certificates:person_certificates", args=[person.personnel_no])
+
+
+@never_cache
+@require_safe
 def certificate(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     """One certificate on one page; one's own, or anybody's for those who look after people."""
     person, moment = signed_in_person(request), timezone.now()
@@ -169,4 +184,5 @@ def certificate(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         raise Http404
     address = request.build_absolute_uri(request.path)
     context = certificate_context(document_of(found, moment), moment, address)
+    context["others_url"] = "" if own else _others_url(found.person)
     return render(request, "certificates/certificate.html", context)

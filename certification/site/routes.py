@@ -105,6 +105,7 @@ ROUTES: dict[str, Route] = {
     "certificates:decide": _for(QUALITY),
     "certificates:grant_by_rule": _for(QUALITY),
     "certificates:certificate": SIGNED_IN,
+    "certificates:person_certificates": OFFICE,
     "certificates:import_certificates": _for(QUALITY, ADMINISTRATOR),
     "certificates:import_observed_checks": _for(QUALITY, ADMINISTRATOR),
     # Matrix and staffing
