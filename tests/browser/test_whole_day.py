@@ -337,6 +337,7 @@ def tap_the_mark(part: object, shown: Presented) -> None:
 def grant_the_certificate(page: Page) -> None:
     page.goto("/certificates/waiting/")
     page.get_by_role("link", name=re.compile("Decide about Nadia Beltrán")).click()
+    page.get_by_label("Grant", exact=True).check()
     page.locator("[name=secret]").fill(PASSWORD)
     page.get_by_role("button", name="Sign and decide").click()
     page.wait_for_url(lambda url: not re.search(r"/waiting/[0-9a-f]", url))
@@ -345,7 +346,7 @@ def grant_the_certificate(page: Page) -> None:
 
 def carry_over_the_observed_check(page: Page, folder: Path) -> None:
     sheet = plant_files.write_observed_check(folder / "checks.csv", 2012, JOB)
-    page.goto("/certificates/import-observed-checks/")
+    page.goto("/observed-checks/import/")
     page.locator("input[type=file]").first.set_input_files(sheet)
     page.get_by_role("button", name="Check the file").click()
     page.get_by_role("button", name=re.compile("Write")).click()

@@ -123,7 +123,9 @@ class PersonForm(forms.ModelForm[Person]):
     """A person's own facts; stays, badges and secrets have their own steps."""
 
     hired = forms.DateField(
-        label=_("Hire day"), widget=forms.DateInput(attrs={"type": "date"}), required=False
+        label=_("Hire day"),
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        required=False,
     )
     badge = forms.CharField(label=_("Badge"), max_length=20, required=False)
     contract = forms.ChoiceField(label=_("Contract"), choices=CONTRACTS)

@@ -44,6 +44,7 @@ def create_person(
     contract: str = "permanent",
     badge: str = "",
     note: str = "",
+    given_by: Person | None = None,
 ) -> Person:
     """Take somebody on: person, first stay, badge and roles. No secret is set yet."""
     if hired > today:
@@ -63,7 +64,7 @@ def create_person(
     Employment.objects.create(person=person, from_day=hired, contract=contract)
     if badge:
         give_badge(person=person, number=badge, from_day=hired)
-    set_roles(person=person, roles=roles)
+    set_roles(person=person, roles=roles, given_by=given_by)
     return person
 
 
@@ -98,9 +99,31 @@ def badge_clash(*, number: str, from_day: dt.date, to_day: dt.date | None) -> Ba
     return overlapping.first()
 
 
-def set_roles(*, person: Person, roles: Iterable[str]) -> None:
-    """Replace the person's roles; an unknown role is refused."""
+# Which roles somebody of a role may give and take; whoever has several roles may do what each may.
+GIVES = {
+    Role.ADMINISTRATOR: frozenset(Role.values),
+    Role.QUALITY: frozenset(Role.values) - {Role.ADMINISTRATOR},
+    Role.TRAINER: frozenset({Role.OPERATOR}),
+}
+
+
+def roles_given_by(giver: Person) -> frozenset[str]:
+    """Return the roles this person may give to others and take from them."""
+    return frozenset().union(*(GIVES.get(Role(role), frozenset()) for role in giver.roles()))
+
+
+def set_roles(*, person: Person, roles: Iterable[str], given_by: Person | None = None) -> None:
+    """Replace the person's roles; an unknown role, or one the giver may not give, is refused."""
     wanted = set(roles)
+    if given_by is not None:
+        beyond = (wanted ^ person.roles()) - roles_given_by(given_by)
+        if beyond:
+            raise ValidationError(
+                {
+                    "roles": _("You cannot give or take: %(roles)s. Ask an administrator.")
+                    % {"roles": ", ".join(sorted(beyond))}
+                }
+            )
     unknown = wanted - set(Role.values)
     if unknown:
         raise ValidationError(

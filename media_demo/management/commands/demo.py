@@ -36,9 +36,10 @@ class Command(BaseCommand):
         parser.add_argument("--address", default=ADDRESS, help=f"where to serve ({ADDRESS})")
         parser.add_argument(
             "--pictures",
-            choices=("background", "first", "none"),
+            choices=("background", "soon", "first", "none"),
             default="background",
-            help="draw the first pictures and the rest behind the server, the first only, or none",
+            help="for half a minute and the rest behind the server; for half a minute only; "
+            "all of the first hour; none",
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -59,7 +60,7 @@ class Command(BaseCommand):
                     now=timezone.now,
                     progress=self._bar("pictures"),
                     # Serving soon comes first; with nothing behind the server all are drawn here.
-                    seconds=FIRST_PICTURES_S if options["pictures"] == "background" else None,
+                    seconds=None if options["pictures"] == "first" else FIRST_PICTURES_S,
                 )
         self._tell(options["address"])
         if options["no_serve"]:

@@ -157,6 +157,35 @@ class TestEdit:
         assert office(quality).get("/people/0/edit/").status_code == 404
 
 
+class TestRoles:
+    def test_trainers_take_on_operators_and_nobody_else(
+        self, office: Office, trainer: Person
+    ) -> None:
+        response = office(trainer).post("/people/add/", taking_on(roles=["administrator"]))
+        assert response.status_code == 400
+        assert "cannot give or take: administrator" in str(response.context["form"].errors)
+        assert not Person.objects.filter(personnel_no="5001").exists()
+        assert office(trainer).post("/people/add/", taking_on()).status_code == 200
+
+    def test_only_an_administrator_makes_administrators(
+        self, office: Office, quality: Person, administrator: Person, operator: Person
+    ) -> None:
+        url = f"/people/{operator.personnel_no}/edit/"
+        wanted = taking_on(roles=["operator", "administrator"])
+        assert office(quality).post(url, wanted).status_code == 400
+        assert operator.roles() == {"operator"}
+        assert office(administrator).post(url, wanted).status_code == 302
+        operator = Person.objects.get(pk=operator.pk)
+        assert operator.roles() == {"operator", "administrator"}
+
+    def test_only_an_administrator_gives_an_administrator_a_password(
+        self, office: Office, quality: Person, administrator: Person
+    ) -> None:
+        url = f"/people/{administrator.personnel_no}/password/"
+        assert office(quality).post(url).status_code == 403
+        assert office(administrator).post(url).status_code == 200
+
+
 class TestPinReset:
     def test_it_gives_a_new_initial_pin(
         self, office: Office, supervisor: Person, operator: Person

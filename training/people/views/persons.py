@@ -1,7 +1,7 @@
 """The pages about people: the list, one person, taking somebody on, a new PIN."""
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
+from django.core.exceptions import PermissionDenied, ValidationError
 from django.core.paginator import Paginator
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
@@ -12,7 +12,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from training.people.forms import PersonForm
-from training.people.models import Person
+from training.people.models import Person, Role
 from training.people.selectors import badges_of, list_people, person_facts
 from training.people.services import (
     create_person,
@@ -20,6 +20,7 @@ from training.people.services import (
     set_initial_pin,
     set_roles,
 )
+from training.people.sessions import signed_in_person
 from training.people.views.sign_in import get_or_post
 
 PAGE = 50
@@ -67,6 +68,7 @@ def person_add(request: HttpRequest) -> HttpResponse:
                     contract=given["contract"],
                     badge=given["badge"],
                     note=given["note"],
+                    given_by=signed_in_person(request),
                 )
                 pin = set_initial_pin(person)
         except ValidationError as error:
@@ -88,13 +90,21 @@ def person_edit(request: HttpRequest, personnel_no: str) -> HttpResponse:
     }
     form = PersonForm(request.POST or None, instance=person, initial=initial)
     if request.method == "POST" and form.is_valid():
-        with transaction.atomic():
-            changed = form.save(commit=False)
-            changed.agency = form.cleaned_data["contract"] == "agency"
-            changed.save()
-            set_roles(person=changed, roles=form.cleaned_data["roles"])
-        messages.success(request, _("Saved."))
-        return redirect("people:person_detail", personnel_no)
+        try:
+            with transaction.atomic():
+                set_roles(
+                    person=person,
+                    roles=form.cleaned_data["roles"],
+                    given_by=signed_in_person(request),
+                )
+                changed = form.save(commit=False)
+                changed.agency = form.cleaned_data["contract"] == "agency"
+                changed.save()
+        except ValidationError as error:
+            _spread(form, error)
+        else:
+            messages.success(request, _("Saved."))
+            return redirect("people:person_detail", personnel_no)
     status = 400 if request.method == "POST" else 200
     context = {"form": form, "person": person}
     return render(request, "people/person_form.html", context, status=status)
@@ -115,10 +125,16 @@ def pin_reset(request: HttpRequest, personnel_no: str) -> HttpResponse:
 def password_reset(request: HttpRequest, personnel_no: str) -> HttpResponse:
     """Give a new initial password for the office and show it once."""
     person = get_object_or_404(Person, personnel_no=personnel_no)
+    if Role.ADMINISTRATOR in person.roles() - signed_in_person(request).roles():
+        raise PermissionDenied(_("Only an administrator gives an administrator a password."))
     context = {"person": person, "password": set_initial_password(person)}
     return render(request, "people/pin_once.html", context)
 
 
 def _spread(form: PersonForm, error: ValidationError) -> None:
+    """Put what a service refused beside the fields it names."""
+    if not hasattr(error, "error_dict"):
+        form.add_error(None, error)
+        return
     for field, problems in error.error_dict.items():
         form.add_error(field if field in form.fields else None, problems)
