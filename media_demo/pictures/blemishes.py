@@ -9,7 +9,7 @@ import numpy as np
 
 from media_demo.pictures.defects import gate_vestige, scuff, weld_line
 from media_demo.pictures.fields import Fields
-from media_demo.pictures.kinds import Side, Site
+from media_demo.pictures.kinds import Side, Site, somewhere_on
 
 
 class Blemish(NamedTuple):
@@ -35,7 +35,7 @@ def leave(fields: Fields, side: Side, rng: np.random.Generator) -> tuple[Blemish
         found.append(_named("weld-line", mark.severity, site))
     quiet = [s for s in side.sites_for(("face",)) if s.zone in ("B", "C")]
     if quiet and draws[1] < 0.4:
-        site = quiet[int(rng.integers(len(quiet)))]
+        site = somewhere_on(quiet[int(rng.integers(len(quiet)))], rng)
         mark = scuff.apply(fields, side, site, float(rng.uniform(1.0, 3.5)), rng)
         found.append(_named("scuff", mark.severity, site))
     fields.touched.clear()

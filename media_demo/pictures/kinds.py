@@ -1,7 +1,7 @@
 """What a part kind is: its sides, its zones, and the places where marks arise."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -29,6 +29,10 @@ SiteKind = Literal[
     "whole",
     "post",
 ]
+
+
+FACES = ("face", "gloss face")
+FACE_REACH = 0.65
 
 
 @dataclass(frozen=True)
@@ -110,10 +114,11 @@ class PartKind:
         ]
 
 
-def random_face_point(
-    site: Site, rng: np.random.Generator, margin: float = 1.0
-) -> tuple[float, float]:
-    """A point of a face site, at least ``margin`` mm inside its free circle."""
-    reach = max(site.radius - margin, 0.0) * float(np.sqrt(rng.random()))
-    angle = rng.uniform(0, 2 * np.pi)
-    return site.u + reach * float(np.cos(angle)), site.v + reach * float(np.sin(angle))
+def somewhere_on(site: Site, rng: np.random.Generator) -> Site:
+    """A face site moved to a random point of its free circle; other sites stay."""
+    reach = FACE_REACH * site.radius * float(np.sqrt(rng.random()))
+    angle = float(rng.uniform(0, 2 * np.pi))
+    if site.kind not in FACES:
+        return site
+    u, v = site.u + reach * float(np.cos(angle)), site.v + reach * float(np.sin(angle))
+    return replace(site, u=u, v=v)

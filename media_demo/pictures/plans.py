@@ -9,7 +9,7 @@ from media_demo.pictures import nuisance
 from media_demo.pictures.blemishes import Blemish, leave
 from media_demo.pictures.families import FAMILIES, Family
 from media_demo.pictures.fields import Fields
-from media_demo.pictures.kinds import PartKind, Side, SideName, Site
+from media_demo.pictures.kinds import PartKind, Side, SideName, Site, somewhere_on
 from media_demo.pictures.lamps import Lamp
 from media_demo.pictures.nuisance import Nuisance
 from media_demo.pictures.parts.registry import KINDS
@@ -47,6 +47,10 @@ class Plan:
         return self.kind.handed and self.request.hand == "right"
 
     @property
+    def bench_rng(self) -> np.random.Generator:
+        return np.random.default_rng(self.nuisance.bench_seed)
+
+    @property
     def mark_rng(self) -> np.random.Generator:
         seed = self.request.seed if self.request.mark_seed is None else self.request.mark_seed
         return np.random.default_rng([seed, 3])
@@ -67,6 +71,7 @@ def make_plan(request: SpecimenRequest) -> Plan:
     rng = np.random.default_rng([seed, 2])
     side_name, site = _place(kind, family, request, float(rng.random()))
     step = int(rng.integers(3, 6))
+    site = site and somewhere_on(site, rng)
     severity = request.severity
     if severity is None:
         severity = family.ladder[min(step, len(family.ladder) - 1)] if family else 0.0

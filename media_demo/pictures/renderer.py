@@ -27,6 +27,8 @@ from media_demo.pictures.shadows import REACH_MM, Span, lamp_visibility, opennes
 from media_demo.pictures.view import View, Window
 
 BENCH_STEP = 8
+SHADOW_CELL_MM = 0.2
+NEAREST_STEP = 2
 BENCH_SPECULAR = 0.03
 FILM_SHADE, FILM_SHADE_MM = 0.7, 0.8
 
@@ -110,18 +112,27 @@ class _Coarse:
             self.under = ndimage.gaussian_filter(shade, FILM_SHADE_MM * self.px_per_mm)
 
     def at_pixels(self, values: Array, stage: Stage) -> Array:
-        """Read a coarse map at every visible pixel of plastic (nearest cell)."""
+        """Read a coarse map at every visible pixel of plastic."""
         surface, fields = stage.surface, stage.fields
         bits = self.step.bit_length() - 1
+        if self.step > NEAREST_STEP:
+            values, bits = self._refined(values), 0
         cell = (surface.row + (fields.window.row0 - self.window.row0)) >> bits
         cell *= values.shape[1]
         cell += (surface.col + (fields.window.col0 - self.window.col0)) >> bits
         found: Array = values.ravel().take(cell)
         if self.under is not None and surface.film is not None:
             # a film is seen from above, what lies under it is in its shade
-            shade = 1 - F32(FILM_SHADE) * self.under.ravel().take(cell)
+            under = self.under if bits else self._refined(self.under)
+            shade = 1 - F32(FILM_SHADE) * under.ravel().take(cell)
             found = np.where(surface.film, F32(0.45) + F32(0.55) * found, found * shade)
         return found
+
+    def _refined(self, values: Array) -> Array:
+        """A coarse map drawn out to fine pixels."""
+        size = (values.shape[1] * self.step, values.shape[0] * self.step)
+        image = Image.fromarray(np.ascontiguousarray(values))
+        return np.asarray(image.resize(size, Image.Resampling.BILINEAR), F32)
 
     def on_bench(self, values: Array, stage: Stage) -> Array:
         """Lay a coarse map on the bench of the frame, 1 where it does not reach."""
@@ -175,8 +186,9 @@ def light_bench(view: View, bench: Bench, lamp: Lamp) -> BenchLight:
 
 
 def _cell(view: View) -> int:
-    """Fine pixels of a coarse cell: about one picture pixel, a power of two."""
-    return 1 if view.supersampling == 1 else 2
+    """Fine pixels of a coarse cell, a power of two: a picture pixel or a fifth of a mm."""
+    wide = max(view.supersampling, SHADOW_CELL_MM * view.fine_per_mm)
+    return min(int(2 ** math.ceil(math.log2(wide) - 0.5)), 8)
 
 
 def _sky(stage: Stage) -> tuple[Array, Array]:

@@ -73,7 +73,7 @@ class Sculptor:
         b = f.block(shape.bounds, lead_in + 0.5)
         d = f.distance(shape, b)
         t = 1 - np.clip(d * F32(1 / lead_in), 0, 1)
-        f.height[b] -= F32(lead_in) * (1 - np.sqrt(np.maximum(1 - t * t, 0))) * (d > 0)
+        f.height[b] -= F32(lead_in) * (1 - np.sqrt(np.maximum(1 - t * t, 0)))
         f.height[b] *= np.clip(1 + np.minimum(d, 0) * F32(1 / wall), 0, 1)
         np.maximum(f.height[b], 0, out=f.height[b])
         f.solid[b] *= 1 - f.cover(d + F32(wall))

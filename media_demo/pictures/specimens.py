@@ -60,10 +60,10 @@ def render_specimen(request: SpecimenRequest) -> RenderedSpecimen:
         return SCENES[request.family](request)
     plan = make_plan(request)
     keys = key_lamps(plan)
-    whole = _shoot(plan, whole_view(plan), keys)
+    whole = shoot(plan, whole_view(plan), keys)
     near = None
     if request.close_up:
-        near = _shoot(plan, close_view(plan), keys[len(keys) // 2 :][:1])
+        near = shoot(plan, close_view(plan), keys[len(keys) // 2 :][:1])
     mark = (near and near.mark) or whole.mark
     family, site = plan.family, plan.site
     truth = Truth(
@@ -82,7 +82,7 @@ def render_specimen(request: SpecimenRequest) -> RenderedSpecimen:
 
 
 @dataclass(frozen=True)
-class _Shot:
+class Shot:
     """The pictures of one view and what they show."""
 
     frames: tuple[Image.Image, ...]
@@ -91,25 +91,25 @@ class _Shot:
     allowed: tuple[Blemish, ...]
 
 
-def _shoot(plan: Plan, view: View, keys: list[Lamp]) -> _Shot:
+def shoot(plan: Plan, view: View, keys: list[Lamp]) -> Shot:
     """Photograph the specimen, and its clean twin where the mark is."""
-    bench = benches.lay(plan.nuisance.bench, view, np.random.default_rng(plan.nuisance.bench_seed))
+    bench = benches.lay(plan.nuisance.bench, view, plan.bench_rng)
     camera = plan.nuisance.exposed(linear(RESINS[plan.request.resin].colour), bench.mean)
     clean, allowed = good_part(plan, view)
     mark, marked = make_mark(plan, clean)
-    scene = _lit(plan, marked, bench)
+    scene = lit(plan, marked, bench)
     frames = tuple(photograph(scene, key, camera) for key in keys)
     site = plan.site
     scale = view.local_px_per_mm(site.u, site.v, site.height) if site else view.px_per_mm
     nothing = Look((), scale, 0.0, 0)
     if mark is None:
-        return _Shot(frames, nothing, None, allowed)
+        return Shot(frames, nothing, None, allowed)
     frame = frame_around(clean, marked)
     if 0 in frame.shape:
-        return _Shot(frames, nothing, None, allowed)
-    twin = _lit(plan, clean.crop(ground_around(clean, frame)), bench, frame, scene.stage)
+        return Shot(frames, nothing, None, allowed)
+    twin = lit(plan, clean.crop(ground_around(clean, frame)), bench, frame, scene.stage)
     seen = look(mark, scene.stage, twin, Shots(frames, keys, camera))
-    return _Shot(frames, seen, mark, allowed)
+    return Shot(frames, seen, mark, allowed)
 
 
 def make_mark(plan: Plan, clean: Fields) -> tuple[Mark | None, Fields]:
@@ -120,7 +120,7 @@ def make_mark(plan: Plan, clean: Fields) -> tuple[Mark | None, Fields]:
     return plan.family.make(marked, plan.side, plan.site, plan.severity, plan.mark_rng), marked
 
 
-def _lit(
+def lit(
     plan: Plan,
     fields: Fields,
     bench: Bench,

@@ -83,12 +83,14 @@ def mask_in_picture(mark: Mark, stage: Stage, frame: Window) -> BoolArray:
     view, surface, ground = stage.view, stage.surface, stage.fields.window
     whole = np.zeros(ground.shape, np.bool_)
     whole[mark.block] = mark.mask
-    rows = np.clip(surface.hit_row, 0, whole.shape[0] - 1)
-    cols = np.arange(surface.window.shape[1]) + (surface.window.col0 - ground.col0)
+    wanted = view.to_fine_window(frame).clipped(surface.window)
+    hits = surface.hit_row[wanted.slices_in(surface.window)]
+    rows = np.clip(hits, 0, whole.shape[0] - 1)
+    cols = np.arange(wanted.col0, wanted.col1) - ground.col0
     seen = whole.ravel().take(rows * whole.shape[1] + cols)
     share = shrink(seen.astype(np.float32), view.supersampling)
     out = np.zeros(frame.shape, np.bool_)
-    place = view.to_frame(surface.window)
+    place = view.to_frame(wanted)
     inner = place.clipped(frame)
     out[inner.slices_in(frame)] = share[inner.slices_in(place)] > 0.25
     return out

@@ -101,7 +101,7 @@ class View:
     @property
     def alignment(self) -> int:
         """Fine pixels that windows are multiples of: whole picture pixels, whole cells."""
-        return 12 if self.supersampling == 1.5 else int(4 * self.supersampling)
+        return 48 if self.supersampling == 1.5 else int(16 * self.supersampling)
 
     def to_fine_window(self, frame: Window) -> Window:
         """A window of picture pixels in fine pixels."""

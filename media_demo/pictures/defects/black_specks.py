@@ -6,7 +6,7 @@ import numpy as np
 
 from media_demo.pictures.arrays import F32, Array, Rgb, smoothstep
 from media_demo.pictures.fields import Block, Fields
-from media_demo.pictures.kinds import Side, Site, random_face_point
+from media_demo.pictures.kinds import Side, Site
 from media_demo.pictures.marks import Mark, mean_size
 from media_demo.pictures.noise import wobble
 
@@ -18,7 +18,7 @@ def apply(
     fields: Fields, side: Side, site: Site, severity: float, rng: np.random.Generator
 ) -> Mark:
     """Put one speck of mean size ``severity`` mm at a random point of the face."""
-    u, v = random_face_point(site, rng, margin=1.0)
+    u, v = site.u, site.v
     block = fields.around(u, v, severity * 1.3 + 0.5)
     weight = speck(fields, block, (u, v), severity, rng)
     fields.tint(block, weight * F32(0.95), _colour(fields, rng))

@@ -6,7 +6,7 @@ import numpy as np
 
 from media_demo.pictures.arrays import F32, bell, smoothstep
 from media_demo.pictures.fields import Fields
-from media_demo.pictures.kinds import Side, Site, random_face_point
+from media_demo.pictures.kinds import Side, Site
 from media_demo.pictures.marks import Mark, mean_size
 from media_demo.pictures.noise import wobble
 
@@ -17,7 +17,7 @@ def apply(
     fields: Fields, side: Side, site: Site, severity: float, rng: np.random.Generator
 ) -> Mark:
     """Leave a stain of mean size ``severity`` mm."""
-    u0, v0 = random_face_point(site, rng, margin=min(site.radius - 1, severity / 2))
+    u0, v0 = site.u, site.v
     radius = severity / 2
     block = fields.around(u0, v0, radius * 2.6 + 1.5)
     u, v = fields.u[block], fields.v[block]

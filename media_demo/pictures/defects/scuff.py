@@ -6,7 +6,7 @@ import numpy as np
 
 from media_demo.pictures.arrays import F32
 from media_demo.pictures.fields import Fields
-from media_demo.pictures.kinds import Side, Site, random_face_point
+from media_demo.pictures.kinds import Side, Site
 from media_demo.pictures.marks import Mark, extent
 from media_demo.pictures.shapes import Bounds
 from media_demo.pictures.strokes import Stroke, stamp
@@ -18,7 +18,7 @@ def apply(
     fields: Fields, side: Side, site: Site, severity: float, rng: np.random.Generator
 ) -> Mark:
     """Scratch a hairline of length ``severity`` mm, with a few weaker companions."""
-    u, v = random_face_point(site, rng, margin=min(site.radius - 1, severity / 2))
+    u, v = site.u, site.v
     angle = rng.uniform(0, math.pi)
     bow = rng.normal(0, 0.02)
     strokes = [Stroke(u, v, angle, severity, bow, rng.uniform(0.8, 1.0))]

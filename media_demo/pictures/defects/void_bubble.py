@@ -4,7 +4,7 @@ import numpy as np
 
 from media_demo.pictures.arrays import F32, bell, smoothstep
 from media_demo.pictures.fields import Fields
-from media_demo.pictures.kinds import Side, Site, random_face_point
+from media_demo.pictures.kinds import Side, Site
 from media_demo.pictures.marks import Mark
 
 SITES = ("face", "gloss face")
@@ -14,7 +14,7 @@ def apply(
     fields: Fields, side: Side, site: Site, severity: float, rng: np.random.Generator
 ) -> Mark:
     """Trap a bubble ``severity`` mm across."""
-    u, v = random_face_point(site, rng, margin=1.0)
+    u, v = site.u, site.v
     radius = severity / 2
     block = fields.around(u, v, radius * 2.4 + 0.6)
     du, dv = fields.u[block] - F32(u), fields.v[block] - F32(v)
