@@ -9,7 +9,6 @@ from django.utils.translation import get_language
 
 from certification.certificates.facts import job_facts, person_facts, rules_in_force
 from certification.certificates.standing import Answer, Asked, Verdict, explain
-from certification.certificates.standing_facts import plant_day
 from certification.certificates.wording import (
     Language,
     Names,
@@ -20,7 +19,23 @@ from certification.certificates.wording import (
     verdict_text,
 )
 from training.floor.models import Caution, Family, Job
+from training.floor.selectors import today_at_the_plant
 from training.people.models import Authorisation, Crew, Person
+
+__all__ = [
+    "AUTHORISATION_NAMES",
+    "Explained",
+    "Shift",
+    "asked_at",
+    "in_words",
+    "language_now",
+    "may_run",
+    "names",
+    "shift_at",
+    "shift_for",
+    "shift_on",
+    "today_at_the_plant",
+]
 
 
 def language_now() -> Language:
@@ -52,11 +67,6 @@ AUTHORISATION_NAMES = {
     "insert": {"en": "loading inserts", "es": "carga de insertos"},
     "lift": {"en": "lifting boxes", "es": "levantar cajas"},
 }
-
-
-def today_at_the_plant(moment: dt.datetime) -> dt.date:
-    """Return the plant day of a moment; it changes at 06:00."""
-    return plant_day(moment, timezone.get_default_timezone())
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,35 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta, tzinfo
 from enum import IntEnum, StrEnum
 
-DAY_STARTS = time(6)
+from training.floor.plant_days import DAY_STARTS, plant_day
+
+__all__ = [
+    "DAY_STARTS",
+    "SITE_SAFETY",
+    "Alert",
+    "Asked",
+    "Authorisation",
+    "Block",
+    "Certificate",
+    "JobFacts",
+    "LessonRead",
+    "Level",
+    "ObservedCheck",
+    "PersonFacts",
+    "Reading",
+    "ReadingKind",
+    "Requalification",
+    "Revision",
+    "Rules",
+    "Sight",
+    "Span",
+    "Stop",
+    "StopKind",
+    "VisionCheck",
+    "WorkDay",
+    "plant_day",
+]
+
 SITE_SAFETY = "site_safety"
 
 
@@ -313,16 +341,3 @@ class Asked:
             # A shift that ends at midnight sharp does not reach the next day.
             last = (ends - timedelta(microseconds=1)).astimezone(zone).date()
         return cls(plant_day(began, zone, day_starts), began, last)
-
-
-def plant_day(moment: datetime, zone: tzinfo, day_starts: time = DAY_STARTS) -> date:
-    """The plant day of a moment: it changes at ``day_starts`` on the plant's own clock.
-
-    Raises ``ValueError`` for a moment without a time zone.
-    """
-    if moment.tzinfo is None:
-        raise ValueError("the moment has no time zone: give an aware datetime")
-    local = moment.astimezone(zone)
-    if local.time() < day_starts:
-        return local.date() - timedelta(days=1)
-    return local.date()

@@ -1,14 +1,18 @@
-"""The plant's own day: it changes when the first shift of the morning begins."""
+"""The plant's own day: it changes when the first shift of the morning begins; pure."""
 
-import datetime as dt
+from datetime import date, datetime, time, timedelta, tzinfo
 
-from django.utils import timezone
-
-DAY_STARTS = dt.time(6)
+DAY_STARTS = time(6)
 
 
-def plant_day(moment: dt.datetime) -> dt.date:
-    """Return the plant day of an aware moment; half past one at night belongs to the day before."""
-    local = moment.astimezone(timezone.get_default_timezone())
-    early = local.time() < DAY_STARTS
-    return local.date() - dt.timedelta(days=1) if early else local.date()
+def plant_day(moment: datetime, zone: tzinfo, day_starts: time = DAY_STARTS) -> date:
+    """The plant day of a moment: it changes at ``day_starts`` on the plant's own clock.
+
+    Raises ``ValueError`` for a moment without a time zone.
+    """
+    if moment.tzinfo is None:
+        raise ValueError("the moment has no time zone: give an aware datetime")
+    local = moment.astimezone(zone)
+    if local.time() < day_starts:
+        return local.date() - timedelta(days=1)
+    return local.date()

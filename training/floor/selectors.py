@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from django.db.models import Prefetch
+from django.utils import timezone
 
 from training.floor.limit_rulings import (
     AlertLines,
@@ -32,6 +33,7 @@ from training.floor.models import (
     LimitSample,
     WorkInstruction,
 )
+from training.floor.plant_days import plant_day
 from training.people.models import Authorisation, Employment, Person
 
 
@@ -372,3 +374,8 @@ def limit_draft(job: Job, day: dt.date) -> LimitDraft | None:
         general=tuple(lines_of(general.lines.select_related("family"))) if general else (),
         readers=readers.filter(person__in=employed).values("person").distinct().count(),
     )
+
+
+def today_at_the_plant(moment: dt.datetime) -> dt.date:
+    """Return the plant day of a moment, in the plant's time zone; it changes at 06:00."""
+    return plant_day(moment, timezone.get_default_timezone())

@@ -18,8 +18,14 @@ from training.floor.forms import LimitForm, initial_of
 from training.floor.importing import JOBS
 from training.floor.limits import ZONES
 from training.floor.models import Alert, Job, WorkInstruction
-from training.floor.plant_days import plant_day
-from training.floor.selectors import LimitDraft, families_by_group, limit_draft, list_jobs, zones_of
+from training.floor.selectors import (
+    LimitDraft,
+    families_by_group,
+    limit_draft,
+    list_jobs,
+    today_at_the_plant,
+    zones_of,
+)
 from training.floor.selectors import job_sheet as gather_sheet
 from training.floor.services import Readable, publish_work_instruction
 from training.floor.services import acknowledge as record_reading
@@ -53,7 +59,7 @@ def family_list(request: HttpRequest) -> HttpResponse:
 def job_list(request: HttpRequest) -> HttpResponse:
     """The jobs that are run, those with an alert in force first."""
     query = request.GET.get("q", "").strip()
-    rows = list_jobs(plant_day(timezone.now()), query)
+    rows = list_jobs(today_at_the_plant(timezone.now()), query)
     context = {
         "rows": rows,
         "query": query,
@@ -67,7 +73,9 @@ def job_sheet(request: HttpRequest, number: str) -> HttpResponse:
     """What somebody needs to run a job, in their language, and what they have still to read."""
     job = _job(number)
     moment = timezone.now()
-    page = gather_sheet(job, signed_in_person(request), moment=moment, day=plant_day(moment))
+    page = gather_sheet(
+        job, signed_in_person(request), moment=moment, day=today_at_the_plant(moment)
+    )
     language, roles = language_code(), signed_in_person(request).roles()
     piece, revision = page.first_piece, page.sheet.revision if page.sheet else ""
     context: dict[str, Any] = {
@@ -90,7 +98,7 @@ def job_sheet(request: HttpRequest, number: str) -> HttpResponse:
 def acknowledge(request: HttpRequest, number: str, kind: str, pk: str) -> HttpResponse:
     """Record that the person has read one of the papers of a job, then show the sheet again."""
     job, moment = _job(number), timezone.now()
-    day = plant_day(moment)
+    day = today_at_the_plant(moment)
     subject = _paper_of(job, kind, pk)
     reading = record_reading(
         person=signed_in_person(request), subject=subject, moment=moment, day=day
@@ -117,11 +125,11 @@ def _paper_of(job: Job, kind: str, pk: str) -> Readable:
 def limit_add(request: HttpRequest, number: str) -> HttpResponse:
     """Add or change one line of a job's limits: a new revision of its sheet, signed."""
     job, moment = _job(number), timezone.now()
-    draft = limit_draft(job, plant_day(moment))
+    draft = limit_draft(job, today_at_the_plant(moment))
     if draft is None:
         messages.warning(request, _("This job has no work instruction yet. Import one first."))
         return redirect("floor:job_sheet", number=job.number)
-    form = _limit_form(request, job, draft, plant_day(moment))
+    form = _limit_form(request, job, draft, today_at_the_plant(moment))
     follows = request.method == "POST" and bool(request.htmx)  # type: ignore[attr-defined]
     if request.method == "POST" and form.is_valid() and not follows:
         sheet = _publish(request, job, draft, form, moment)

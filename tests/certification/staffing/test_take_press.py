@@ -73,7 +73,7 @@ def test_taking_over_ends_the_other_turn_at_the_same_moment(
         qualify(person)
     floor(operator).post(URL, taking())
     refused = floor(trainer).post(URL, taking())
-    assert "P01 has its people: Otto Operator" in str(refused.context["form"].errors)
+    assert "Press P01 is taken: Otto Operator" in str(refused.context["form"].errors)
     floor(trainer).post(URL, taking(takes_over_from=str(operator.pk)))
     first, second = Turn.objects.order_by("position")
     assert first.end.ended_at == second.started_at == NOON
@@ -86,7 +86,7 @@ def test_nobody_stands_at_two_presses(
     qualify(operator)
     floor(operator).post(URL, taking())
     response = floor(operator).post(URL, taking())
-    assert "still stands at P01" in str(response.context["form"].errors)
+    assert "stands at press P01 already" in str(response.context["form"].errors)
 
 
 def test_leaving_ends_the_turn_once(

@@ -7,7 +7,6 @@ from tests.conftest import TODAY
 from training.floor.limit_rulings import SourceKind
 from training.floor.limits import JudgedBy, Line, Measure, Unit
 from training.floor.models import Concession, GeneralLimits, LimitLine, LimitSample
-from training.floor.plant_days import plant_day
 from training.floor.selectors import (
     alerts_in_force,
     limit_draft,
@@ -15,6 +14,7 @@ from training.floor.selectors import (
     papers_of,
     rulings_on,
     sheet_in_force,
+    today_at_the_plant,
     zone_limits,
 )
 from training.floor.services import publish_work_instruction, raise_alert, save_lines
@@ -165,4 +165,7 @@ def test_lines_come_back_as_they_were_written(plant: SimpleNamespace) -> None:
 def test_the_plants_day_begins_in_the_morning() -> None:
     """The night of a day is the one that begins on it; the plant's zone is UTC in these tests."""
     for hour, day in ((5, TODAY - DAY), (6, TODAY), (23, TODAY)):
-        assert plant_day(dt.datetime(2026, 11, 25, hour, 59 * (hour == 5), tzinfo=dt.UTC)) == day
+        assert (
+            today_at_the_plant(dt.datetime(2026, 11, 25, hour, 59 * (hour == 5), tzinfo=dt.UTC))
+            == day
+        )
