@@ -10,6 +10,7 @@ from django.contrib.auth.models import Group
 from django.test import Client
 from django.utils.translation import override
 
+from tests.chromium import chromium
 from training.floor.models import (
     Family,
     FamilyGroup,
@@ -22,6 +23,8 @@ from training.floor.models import (
 from training.people import pins
 from training.people.devices import COOKIE, token_hash
 from training.people.models import Badge, Crew, Device, Employment, Person, Role
+
+__all__ = ["chromium"]
 
 TODAY = dt.date(2026, 11, 25)
 NOON = dt.datetime(2026, 11, 25, 12, 0, tzinfo=dt.UTC)

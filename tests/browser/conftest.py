@@ -1,37 +1,13 @@
-"""A real Chromium for the browser tests: skipped where there is none, required where CI says so."""
+"""Pages of the live server in the one browser of the test process."""
 
-import os
 from collections.abc import Callable, Iterator
-from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page
 
-# The browser's driver runs an event loop in this thread, also while the database is made and
-# emptied; the tests' own queries are safe beside it.
-os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
+from tests.chromium import DESK, TABLET
 
-CHROMIUM = Path(os.environ.get("CHROMIUM", "/usr/bin/chromium"))
-ARGUMENTS = [
-    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-]  # fmt: skip
-TABLET = {"width": 820, "height": 1180}
-DESK = {"width": 1280, "height": 800}
-
-
-@pytest.fixture(scope="session")
-def chromium() -> Iterator[Browser]:
-    if not CHROMIUM.exists():
-        if os.environ.get("REQUIRE_BROWSER"):
-            pytest.fail(f"REQUIRE_BROWSER is set and there is no {CHROMIUM}")
-        pytest.skip(f"no Chromium at {CHROMIUM}: install it to run the browser tests")
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(
-            executable_path=str(CHROMIUM), headless=True, args=ARGUMENTS
-        )
-        yield browser
-        browser.close()
+__all__ = ["DESK", "TABLET"]
 
 
 @pytest.fixture

@@ -4,100 +4,36 @@ Source of the expected figures: the plant's own scenario notes, computed with a 
 program from the same files. Plant data is invented; the rule is common practice, no source.
 """
 
-from collections import Counter, defaultdict
-from datetime import date, timedelta
-from functools import cache
-from zoneinfo import ZoneInfo
+from collections import Counter
+from datetime import timedelta
 
 import numpy as np
 import pytest
 
 from certification.certificates.standing import (
-    Answer,
     Asked,
     BuddyBarCode,
     BuddyRefusal,
-    JobFacts,
-    PersonFacts,
-    ReasonCode,
-    Rules,
-    Standing,
     StandingTable,
     Verdict,
     buddy_may,
     explain,
-    family_standing,
 )
-from certification.certificates.standing_facts import Level
-from media_demo.plant.facts import read_jobs, read_people
-from media_demo.plant.read import at, on, rows
-
-# Mexico City keeps one clock all year; the notes' minutes are plant time.
-ZONE = ZoneInfo("America/Mexico_City")
-TODAY = date(2025, 11, 25)
-RULES = Rules()
-
-
-@cache
-def people() -> dict[str, PersonFacts]:
-    return read_people(TODAY, ZONE)
-
-
-@cache
-def jobs() -> dict[str, JobFacts]:
-    return read_jobs(TODAY)
-
-
-@cache
-def crew() -> dict[str, str]:
-    """Crew of the active operators and trainers, by personnel number."""
-    return {
-        row["personnel_no"]: row["crew"]
-        for row in rows("people")
-        if row["role"] in {"operator", "trainer"} and not row["left_day"]
-    }
-
-
-@cache
-def names() -> dict[str, str]:
-    return {row["personnel_no"]: row["name"] for row in rows("people")}
-
-
-@cache
-def numbers() -> dict[str, str]:
-    return {name: number for number, name in names().items()}
-
-
-@cache
-def ask(name: str, job: str, offset: int = 0) -> Answer:
-    return explain(people()[numbers()[name]], jobs()[job], RULES, Asked(on(TODAY, offset)))
-
-
-@cache
-def plan() -> dict[str, str]:
-    """Tonight's job of each press."""
-    return {row["press"]: row["job"] for row in rows("night_plan_today")}
-
-
-def codes(answer: Answer) -> list[tuple[str, str, int | None, int | None]]:
-    """Code, subject, last good day as an offset, days away."""
-    return [
-        (
-            reason.code.value,
-            reason.revision or reason.subject,
-            None if reason.day is None else (reason.day - TODAY).days,
-            reason.days,
-        )
-        for reason in answer.reasons
-    ]
-
-
-def verdicts(persons: list[str], over: list[str]) -> Counter[str]:
-    return Counter(
-        explain(people()[person], jobs()[job], RULES, Asked(TODAY)).verdict.value
-        for person in persons
-        for job in over
-    )
+from media_demo.plant.read import at, rows
+from tests.media_demo.plant.seed_facts import (
+    RULES,
+    TODAY,
+    ZONE,
+    ask,
+    codes,
+    crew,
+    jobs,
+    names,
+    numbers,
+    people,
+    plan,
+    verdicts,
+)
 
 
 def test_active_people_by_crew() -> None:
@@ -334,117 +270,3 @@ def test_moses_chirwa_at_two_in_the_night_of_day_minus_ten() -> None:
     person, job = people()[turn["person"]], jobs()[turn["job"]]
     assert explain(person, job, RULES, asked).verdict is Verdict.ALONE
     assert explain(person, job, RULES, Asked(TODAY)).verdict is Verdict.NO
-
-
-@cache
-def judged_turns() -> list[tuple[dict[str, str], Answer]]:
-    """Every turn but those spent learning, judged as of its beginning."""
-    judged = []
-    for turn in rows("turns"):
-        if turn["kind"] != "learning":
-            began = at(TODAY, turn["start_day"], turn["start_time"], ZONE)
-            ends = at(TODAY, turn["end_day"], turn["end_time"], ZONE)
-            asked = Asked.at(began, ZONE, ends=ends)
-            assert asked.day == on(TODAY, turn["day"])
-            person, job = people()[turn["person"]], jobs()[turn["job"]]
-            judged.append((turn, explain(person, job, RULES, asked)))
-    return judged
-
-
-def test_every_turn_passes_as_of_its_day_but_one() -> None:
-    judged = judged_turns()
-    assert Counter(turn["kind"] for turn, _ in judged) == {
-        "turn": 1767,
-        "relief": 642,
-        "under_supervision": 2,
-    }
-    beside = [t["kind"] for t, answer in judged if answer.verdict is Verdict.BUDDY]
-    assert beside.count("under_supervision") == 2
-    refused = [
-        (turn, answer)
-        for turn, answer in judged
-        if turn["kind"] != "under_supervision" and answer.verdict is not Verdict.ALONE
-    ]
-    ((turn, answer),) = refused
-    assert (names()[turn["person"]], turn["job"], turn["day"], turn["exception"]) == (
-        "Shabnam Noori",
-        "124",
-        "-17",
-        "EX-01",
-    )
-    assert codes(answer) == [
-        ("not_certified", "jetting", None, None),
-        ("no_observed_check", "G13", None, None),
-    ]
-
-
-def test_fifteen_turns_rest_on_a_reading_within_the_grace() -> None:
-    strict = Rules(reading_grace_minutes=0)
-    late = 0
-    for turn, answer in judged_turns():
-        asked = Asked.at(at(TODAY, turn["start_day"], turn["start_time"], ZONE), ZONE)
-        person, job = people()[turn["person"]], jobs()[turn["job"]]
-        late += len(explain(person, job, strict, asked).reasons) > len(answer.reasons)
-    assert late == 15
-
-
-def test_the_night_on_which_a_certificate_ends_is_flagged() -> None:
-    flagged = [
-        (names()[turn["person"]], turn["press"], turn["day"])
-        for turn, answer in judged_turns()
-        for reason in answer.ends_during
-        if (reason.code, reason.subject) == (ReasonCode.LAPSED, "crack")
-    ]
-    assert set(flagged) == {("Moses Chirwa", "P01", "-1")}
-
-
-def test_certificates_of_active_people() -> None:
-    held: dict[tuple[str, str], Level] = defaultdict(lambda: Level.ORDINARY)
-    for person in crew():
-        for certificate in people()[person].certificates:
-            held[person, certificate.family] = max(
-                held[person, certificate.family], certificate.level
-            )
-    standings = {
-        (names()[person], family): family_standing(
-            people()[person].certificates, family, level, TODAY, RULES
-        )
-        for (person, family), level in held.items()
-    }
-    assert len(standings) == 1257
-    assert sum(level is Level.CRITICAL for level in held.values()) == 241
-    lapsed = {pair: s.ends for pair, s in standings.items() if s.standing is Standing.LAPSED}
-    assert lapsed == {
-        ("Moses Chirwa", "crack"): on(TODAY, -1),
-        ("Quang Tran Vu", "burn"): on(TODAY, -3),
-    }
-    kinds = Counter(s.standing for s in standings.values())
-    assert kinds == {Standing.IN_DATE: 1221, Standing.DUE_SOON: 34, Standing.LAPSED: 2}
-    assert sum(0 <= (s.days_left or 0) <= 90 for s in standings.values()) == 108
-    assert standings["Beatriz Lobato", "weld-line"].ends == on(TODAY, 5)
-    assert standings["Lucía Tenorio", "insert"].days_left == 12
-
-
-def test_the_requalification_list() -> None:
-    lines = {
-        names()[number]: person.requalifications[0]
-        for number, person in people().items()
-        if person.requalifications
-    }
-    assert len(lines) == 24
-    assert {name for name, line in lines.items() if line.blocks(TODAY)} == {
-        "Chidi Onwuka",
-        "Leticia Orozco",
-        "Petra Hruskova",
-        "Tiago Furtado",
-    }
-    assert sum(line.closed is None for line in lines.values()) == 17
-    after = {name for name, line in lines.items() if line.blocks(on(TODAY, 8))}
-    assert len(after) == 17
-    assert not {name for name, line in lines.items() if line.blocks(on(TODAY, -7))}
-
-
-def test_early_renewal_keeps_the_old_end_day() -> None:
-    facts = people()[numbers()["Moses Chirwa"]]
-    first, second = (c for c in facts.certificates if c.family == "ejector-mark")
-    assert RULES.renewed_until(second.granted, first.expires) == second.expires
