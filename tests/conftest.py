@@ -197,28 +197,25 @@ def plant(db: None) -> SimpleNamespace:
         steps={"en": ["Look at the front."], "es": ["Mire el frente."]},
         needs={"black-specks": "ordinary", "burn": "ordinary", "grease-oil": "ordinary"},
     )
-    LimitLine.objects.create(
-        work_instruction=sheet,
-        family=specks,
-        zone="A",
-        measure={
-            "measure": "count_at_most",
-            "feature": {"en": "mean size", "es": "tamaño medio"},
-            "value": 0.3,
-            "unit": "mm",
-            "count": 1,
-            "per_area_cm2": 100,
-            "judged_by": "eye",
-            "level": "ordinary",
-        },
-    )
+    _limit(sheet, specks, SPECKS_LIMIT)
     for family in (burn, grease):
-        LimitLine.objects.create(
-            work_instruction=sheet,
-            family=family,
-            zone="A",
-            measure={"measure": "none", "judged_by": "eye", "level": "ordinary"},
-        )
+        _limit(sheet, family, {"measure": "none", "judged_by": "eye", "level": "ordinary"})
     return SimpleNamespace(
         spots=spots, specks=specks, burn=burn, grease=grease, press=press, job=job, sheet=sheet
     )
+
+
+SPECKS_LIMIT = {
+    "measure": "count_at_most",
+    "feature": {"en": "mean size", "es": "tamaño medio"},
+    "value": 0.3,
+    "unit": "mm",
+    "count": 1,
+    "per_area_cm2": 100,
+    "judged_by": "eye",
+    "level": "ordinary",
+}
+
+
+def _limit(sheet: WorkInstruction, family: Family, measure: dict[str, object]) -> None:
+    LimitLine.objects.create(work_instruction=sheet, family=family, zone="A", measure=measure)

@@ -16,8 +16,6 @@ def plain_rasch(
     covariates: Table | None = None,
 ) -> dict[str, Any]:
     persons, items = answers.shape
-    nodes, weights = np.polynomial.hermite_e.hermegauss(21)
-    weights = weights / weights.sum()
     weight, first_sd = (40, 1.5) if covariates is None else (20, 0.8)
     design = [[1.0, *([] if covariates is None else covariates[i])] for i in range(items)]
     right = [sum(answers[p, i] for p in range(persons) if seen[p, i]) for i in range(items)]
@@ -28,28 +26,7 @@ def plain_rasch(
     iteration, change = 0, math.inf
     while change >= 1e-3 and iteration < 200:
         iteration += 1
-        mean, second = [0.0] * persons, [0.0] * persons
-        excess, information = [-x for x in right], [0.0] * items
-        for p in range(persons):
-            theta = [means[group[p]] + sd * z for z in nodes]
-            posterior = []
-            for q in range(21):
-                log_joint = math.log(weights[q])
-                for i in range(items):
-                    if seen[p, i]:
-                        gap = theta[q] - b[i]
-                        log_joint += answers[p, i] * gap - math.log1p(math.exp(gap))
-                posterior.append(math.exp(log_joint))
-            total = sum(posterior)
-            for q in range(21):
-                share = posterior[q] / total
-                mean[p] += share * theta[q]
-                second[p] += share * theta[q] ** 2
-                for i in range(items):
-                    if seen[p, i]:
-                        right_chance = 1 / (1 + math.exp(b[i] - theta[q]))
-                        excess[i] += share * right_chance
-                        information[i] += share * right_chance * (1 - right_chance)
+        mean, second, excess, information = _expected(answers, seen, means, sd, group, b, right)
         shift = sum(mean) / persons
         curvature = [h + 1 / tau2 for h in information]
         new_b = [
@@ -87,3 +64,45 @@ def plain_rasch(
         "item_sd": math.sqrt(tau2),
         "iterations": iteration,
     }
+
+
+def _expected(
+    answers: Table,
+    seen: Table,
+    means: list[float],
+    sd: float,
+    group: npt.NDArray[np.int64],
+    b: list[float],
+    right: list[float],
+) -> tuple[list[float], list[float], list[float], list[float]]:
+    """The step of expectations: abilities, their squares, and what each specimen's answers say."""
+    persons, items = answers.shape
+    nodes, weights = _nodes()
+    mean, second = [0.0] * persons, [0.0] * persons
+    excess, information = [-x for x in right], [0.0] * items
+    for p in range(persons):
+        theta = [means[group[p]] + sd * z for z in nodes]
+        posterior = []
+        for q in range(21):
+            log_joint = math.log(weights[q])
+            for i in range(items):
+                if seen[p, i]:
+                    gap = theta[q] - b[i]
+                    log_joint += answers[p, i] * gap - math.log1p(math.exp(gap))
+            posterior.append(math.exp(log_joint))
+        total = sum(posterior)
+        for q in range(21):
+            share = posterior[q] / total
+            mean[p] += share * theta[q]
+            second[p] += share * theta[q] ** 2
+            for i in range(items):
+                if seen[p, i]:
+                    right_chance = 1 / (1 + math.exp(b[i] - theta[q]))
+                    excess[i] += share * right_chance
+                    information[i] += share * right_chance * (1 - right_chance)
+    return mean, second, excess, information
+
+
+def _nodes() -> tuple[Any, Any]:
+    nodes, weights = np.polynomial.hermite_e.hermegauss(21)
+    return nodes, weights / weights.sum()
