@@ -5,7 +5,8 @@ The worker imports no Django: it hands back bytes and numbers that the parent wr
 
 from dataclasses import dataclass
 
-from media_demo.pictures.first_piece import render_first_piece
+from media_demo.pictures.first_piece import first_piece_request
+from media_demo.pictures.plans import make_plan, whole_view
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
 from media_demo.pictures.specimens import render_specimen
 from media_demo.pictures.truth import Look, Truth
@@ -79,12 +80,35 @@ def request_for(planned: Planned) -> SpecimenRequest:
     )
 
 
-def draw_first_piece(
-    product: str, colour: str, hand: str | None, seed: int
-) -> tuple[Encoded, float]:
-    """Render and encode the approved first piece of a job; return it with its scale."""
-    rendered = render_first_piece(product, colour, hand, seed=seed)  # type: ignore[arg-type]
-    return encode(rendered.frames[0]), rendered.truth.whole.px_per_mm
+@dataclass(frozen=True)
+class DrawnFirstPiece:
+    """An approved first piece, its scale, and its corners in shares of the picture's sides."""
+
+    picture: Encoded
+    px_per_mm: float
+    corners: tuple[tuple[float, float], ...]
+
+    def place(self, x: float, y: float) -> tuple[float, float]:
+        """Return where on the picture a place of the part lies; both in shares from the top left."""
+        (ax, ay), (bx, by), (cx, cy), (dx, dy) = self.corners
+        top = (ax + (bx - ax) * x, ay + (by - ay) * x)
+        low = (cx + (dx - cx) * x, cy + (dy - cy) * x)
+        return top[0] + (low[0] - top[0]) * y, top[1] + (low[1] - top[1]) * y
+
+
+def draw_first_piece(product: str, colour: str, hand: str | None, seed: int) -> DrawnFirstPiece:
+    """Render and encode the approved first piece of a job."""
+    request = first_piece_request(product, colour, hand, seed=seed)  # type: ignore[arg-type]
+    rendered, plan = render_specimen(request), make_plan(request)
+    box, view = plan.side.bounds, whole_view(plan)
+    width, height = rendered.frames[0].size
+    sides = (box.u1, box.u0) if plan.mirrored else (box.u0, box.u1)
+    places = [view.to_picture(u, v) for v in (box.v1, box.v0) for u in sides]
+    return DrawnFirstPiece(
+        encode(rendered.frames[0]),
+        rendered.truth.whole.px_per_mm,
+        tuple((x / width, y / height) for x, y in places),
+    )
 
 
 def _views(rendered: RenderedSpecimen) -> tuple[DrawnView, ...]:

@@ -14,7 +14,13 @@ from certification.staffing.models import ProductionOrder
 from media_demo.pictures.families import FAMILIES
 from media_demo.pictures.scenes.registry import SCENES
 from media_demo.plant.bank import BAD, CLEAN, TEACHING, VERSION, Planned, plan_bank, seed_of
-from media_demo.plant.draw import Drawn, DrawnView, draw_first_piece, draw_specimen
+from media_demo.plant.draw import (
+    Drawn,
+    DrawnFirstPiece,
+    DrawnView,
+    draw_first_piece,
+    draw_specimen,
+)
 from training.floor.models import Family, FirstPiece, Job
 from training.people.models import Person
 from training.specimens.models import Action, Pool, ReferenceDecision, Specimen, View
@@ -90,11 +96,19 @@ def draw_first_pieces(moment: dt.datetime, progress: Progress, *, tonight: bool)
     requests = [_first_piece_request(piece) for piece in todo]
     with _pool() as pool:
         drawn = _in_order(pool, draw_first_piece, requests)
-        for place, (piece, (encoded, scale)) in enumerate(zip(todo, drawn, strict=True), start=1):
-            view = NewView(frames=[NewFrame(encoded)], px_per_mm=scale)
+        for done, (piece, one) in enumerate(zip(todo, drawn, strict=True), start=1):
+            view = NewView(frames=[NewFrame(one.picture)], px_per_mm=one.px_per_mm)
             add_first_piece_views(piece, [view])
-            progress(place, len(todo))
+            # The files give the inspector's marks on the part; pages draw them on the picture.
+            piece.marks = [{**mark, **_on_picture(one, mark)} for mark in piece.marks]
+            piece.save(update_fields=["marks"])
+            progress(done, len(todo))
     return len(todo)
+
+
+def _on_picture(drawn: DrawnFirstPiece, mark: dict[str, Any]) -> dict[str, float]:
+    x, y = drawn.place(mark["x"], mark["y"])
+    return {"x": round(x, 4), "y": round(y, 4)}
 
 
 def _first_piece_request(piece: FirstPiece) -> tuple[Any, ...]:
