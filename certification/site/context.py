@@ -1,11 +1,10 @@
 """What every page knows: its rooms, who looks at it, and from what kind of device."""
 
-from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
 from django.http import HttpRequest
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import get_language, pgettext_lazy
 from django.utils.translation import gettext_lazy as _
@@ -48,11 +47,11 @@ def page(request: HttpRequest) -> dict[str, Any]:
     names: list[str] = []
     for role in role_order(roles):
         names.extend(name for name in ROOMS[role] if name not in names)
-    rooms = []
-    for name in names:
-        if may_open(name, roles, on_floor=on_floor):
-            with suppress(NoReverseMatch):
-                rooms.append(Room(str(ROOM_NAMES[name]), reverse(name), _is_current(request, name)))
+    rooms = [
+        Room(str(ROOM_NAMES[name]), reverse(name), _is_current(request, name))
+        for name in names
+        if may_open(name, roles, on_floor=on_floor)
+    ]
     return {
         "rooms": rooms,
         "on_floor": on_floor,

@@ -1,5 +1,6 @@
 """One whole day on a second plant: from its own sheets to a name on the matrix, in real Chromium."""
 
+import os
 import re
 from collections.abc import Callable
 from decimal import Decimal
@@ -36,6 +37,8 @@ pytestmark = [
 
 Open = Callable[..., Page]
 PASSWORD = "a quiet grey bench"
+# Where to keep a picture of each step, to be looked at; nowhere by default.
+PICTURES = os.environ.get("DAY_PICTURES", "")
 OWN_PIN, TRAINER_PIN = "730518", "640729"
 JOB = "301"
 
@@ -75,6 +78,12 @@ def test_from_the_first_lesson_to_a_name_on_the_matrix(
     call_command("verify_records", stdout=StringIO())
 
 
+def seen(page: Page, name: str) -> None:
+    """Keep a picture of the page if somebody wants to look."""
+    if PICTURES:
+        page.screenshot(path=f"{PICTURES}/{name}.png", full_page=True)
+
+
 # ----- the plant and its sheets -----
 
 
@@ -100,6 +109,7 @@ def load_people(page: Page, folder: Path) -> dict[str, str]:
     page.get_by_role("button", name="Check the file").click()
     problem = page.locator("tbody tr").filter(has_text="5003").first
     expect(problem).to_be_visible()
+    seen(page, "01-people-faults")
     # The blank row keeps its number: the second holder of the badge stands in row 14 of the file.
     assert problem.locator("td").first.inner_text() in ("4", "14")
     assert not Person.objects.filter(personnel_no="2012").exists()
@@ -111,6 +121,7 @@ def load_people(page: Page, folder: Path) -> dict[str, str]:
     page.get_by_role("button", name="Check the file").click()
     page.get_by_role("button", name=re.compile(r"Write \d+ rows")).click()
     page.get_by_role("heading", name="Initial PINs").wait_for()
+    seen(page, "02-initial-pins")
     cells = [row.locator("td").all_inner_texts() for row in page.locator("tbody tr").all()]
     assert Person.objects.get(personnel_no="2001").name == "Íñigo Peñalba"
     return {cell[0]: cell[-1] for cell in cells}
@@ -126,6 +137,8 @@ def load_jobs(page: Page) -> None:
     page.get_by_role("link", name="Done").wait_for()
     assert Job.objects.count() == 5
     assert Job.objects.get(number="301").part["es"] == "Tapa de báscula"
+    page.goto(f"/jobs/{JOB}/")
+    seen(page, "03-job-sheet")
 
 
 def take_in_photographs(page: Page, folder: Path) -> None:
@@ -144,6 +157,7 @@ def take_in_photographs(page: Page, folder: Path) -> None:
         page.get_by_text(re.compile("is kept")).wait_for()
         # Upright whatever the tag said: 400 wide, 300 high.
         assert page.locator("svg.pane").get_attribute("data-width") == "400"
+        seen(page, f"04-photograph-{orientation}")
     assert Specimen.objects.count() == 3
 
 
@@ -237,6 +251,7 @@ def change_pin(page: Page, old: str, new: str) -> None:
     page.locator("[name=again]").fill("123456")
     page.get_by_role("button", name="Save").click()
     page.get_by_text("easy to guess").first.wait_for()
+    seen(page, "05-change-pin")
     for name, value in (("old_pin", old), ("new_pin", new), ("again", new)):
         page.locator(f"[name={name}]").fill(value)
     page.get_by_role("button", name="Save").click()
@@ -248,6 +263,7 @@ def read_the_lesson_in_both_languages(page: Page) -> None:
     page.get_by_text("Wipe. Size. Count. Space.").wait_for()
     use_language(page, "es")
     page.get_by_text("Limpie. Mida. Cuente.").wait_for()
+    seen(page, "06-lesson-es")
     use_language(page, "en")
     page.get_by_role("button", name=re.compile("I have read revision 1")).click()
     page.get_by_text(re.compile("read", re.IGNORECASE)).first.wait_for()
@@ -259,6 +275,8 @@ def practise_two_parts(page: Page) -> None:
     page.wait_for_url(re.compile("/sittings/"))
     for _ in range(2):
         judge_the_part(page)
+        page.locator("[data-measure], .fb, .feedback, h2").first.wait_for()
+        seen(page, "09-feedback")
         page.get_by_role("link", name=re.compile("Next part|Go on|Next")).or_(
             page.get_by_role("button", name=re.compile("Next part|Go on|Next"))
         ).first.click()
@@ -278,9 +296,11 @@ def open_the_exam(page: Page) -> None:
         box.check(force=True)
     page.get_by_role("button", name="Show the plan").click()
     offer = page.locator("article.ex-offer").first
+    seen(page, "07-exam-plan")
     offer.locator("[name=secret]").fill(TRAINER_PIN)
     offer.get_by_role("button", name=re.compile("Sign and open")).click()
     page.wait_for_url(re.compile("/opened/"))
+    seen(page, "08-exam-opened")
     page.get_by_role("button", name=re.compile("Sign out and hand over")).click()
     page.locator("#id_badge").wait_for()
 
@@ -296,6 +316,7 @@ def sit_the_exam(page: Page) -> None:
     finish.wait_for()
     finish.click()
     page.wait_for_url(re.compile("/result/"), timeout=30_000)
+    seen(page, "10-result")
     expect(page.get_by_text(re.compile("passed", re.IGNORECASE)).first).to_be_visible()
 
 
@@ -337,6 +358,7 @@ def tap_the_mark(part: object, shown: Presented) -> None:
 def grant_the_certificate(page: Page) -> None:
     page.goto("/certificates/waiting/")
     page.get_by_role("link", name=re.compile("Decide about Nadia Beltrán")).click()
+    seen(page, "11-decide")
     page.get_by_label("Grant", exact=True).check()
     page.locator("[name=secret]").fill(PASSWORD)
     page.get_by_role("button", name="Sign and decide").click()
@@ -357,6 +379,7 @@ def find_the_name_on_the_matrix(page: Page) -> None:
     page.goto("/matrix/")
     cell = page.get_by_role("button", name=re.compile(f"Nadia Beltrán, {JOB}: runs alone"))
     expect(cell).to_be_visible()
+    seen(page, "12-matrix")
 
 
 def ask_the_press_check(page: Page) -> None:
@@ -365,8 +388,10 @@ def ask_the_press_check(page: Page) -> None:
     page.get_by_label("Job").select_option(JOB)
     page.get_by_role("button", name="Check").click()
     expect(page.get_by_role("heading", name="Yes")).to_be_visible()
+    seen(page, "13-yes")
     page.goto("/press-check/")
     page.get_by_label("Badge").fill("5007")
     page.get_by_label("Job").select_option(JOB)
     page.get_by_role("button", name="Check").click()
     expect(page.get_by_role("heading", name="No")).to_be_visible()
+    seen(page, "14-no")
