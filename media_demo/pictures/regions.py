@@ -52,7 +52,7 @@ def _walk(blob: BoolArray) -> list[tuple[int, int]]:
     return path
 
 
-def _simplify(path: list[tuple[int, int]], tolerance: float = 1.0) -> Polygon:
+def _simplify(path: list[tuple[int, int]], tolerance: float = 0.7) -> Polygon:
     """Drop points nearer than ``tolerance`` to the line through their neighbours."""
     points = np.array(path, float)
     if len(points) < 4:

@@ -98,7 +98,8 @@ class Sculptor:
         f = self.fields
         b = f.block(shape.bounds, wall)
         d = f.distance(shape, b)
-        f.height[b] -= F32(depth) * smoothstep(wall / 2, -wall / 2, d) * (f.height[b] > 0)
+        sunk = f.height[b] - F32(depth) * smoothstep(wall / 2, -wall / 2, d)
+        f.height[b] = np.where(f.height[b] > 0, np.maximum(sunk, 0), 0)
 
     def rib(
         self,

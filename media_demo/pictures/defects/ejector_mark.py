@@ -21,8 +21,13 @@ def apply(
     solid = fields.solid[block] > 0.5
     amount = abs(severity)
     inside = smoothstep(0.2, -0.2, d)
-    if side.rest == "C":
-        fields.height[block] += F32(severity) * inside * solid
+    if side.rest not in ("A", "B"):
+        # the witness that every pin leaves is already there: count from the face around it
+        here = fields.height[block]
+        disc, around = (d < -0.3) & solid, (d > 0.4) & (d < 1.0) & solid
+        flush = float(np.median(here[around])) if around.any() else site.height
+        witness = float(np.median(here[disc])) - flush if disc.any() else 0.0
+        fields.height[block] += F32(severity - witness) * inside * solid
     else:
         # through the wall only a soft swelling shows
         swell = F32(0.5) * inside + F32(0.5) * bell(

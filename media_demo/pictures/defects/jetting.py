@@ -27,8 +27,10 @@ def apply(
     for start, end in pairwise(points):
         np.minimum(d, segment_distance(u, v, start, end), out=d)
     solid = fields.solid[block] > 0.5
-    core = smoothstep(width, width * 0.45, d) * solid
-    seam = bell(d - F32(width), 0.16) * solid
+    # a jet that folds on for longer is also thicker
+    strength = F32(min(0.7 + 0.02 * severity, 1.2))
+    core = smoothstep(width, width * 0.45, d) * solid * strength
+    seam = bell(d - F32(width), 0.16) * solid * strength
     polished = float(np.median(fields.alpha[block])) < 0.15
     fields.alpha[block] += F32(0.05 if polished else 0.10) * core
     fields.grain[block] *= 1 - F32(0.55) * core

@@ -26,7 +26,7 @@ def apply(
     across = dv * F32(c) - du * F32(s) + wobble(u, v, 4, 0.2, rng)
     half = severity / 2
     width = min(0.45 + 0.12 * severity, 1.6)
-    ends = smoothstep(half + 0.5, half - 0.4 * min(half, 1.5), np.abs(along))
+    ends = smoothstep(half + 0.2, half - 0.35 * min(half, 1.5), np.abs(along))
     haze = bell(across, width) * ends
     # fine bands across the strain
     bands = np.sin((along + wobble(u, v, 1.5, 0.25, rng)) * F32(2 * math.pi / 0.55))

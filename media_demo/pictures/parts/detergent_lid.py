@@ -50,7 +50,7 @@ FRONT_SITES = (
     Site("over insert 2", "boss", "B", 27, 2, TOP + 0.3, radius=6, length=0),
     Site("hinge pin left", "tip", "F", -47, 34, 5, angle=180, radius=5),
     Site("hinge pin right", "tip", "F", 47, 34, 5, angle=0, radius=5),
-    Site("hinge pin root", "root", "F", 36, 30.5, 4.5, angle=0, length=9, radius=4),
+    Site("hinge pin root", "root", "F", 36, 30.5, 5.6, angle=0, length=9, radius=4),
     Site("lower edge", "edge", "F", 0, -37, 2.4, angle=-90, length=44, shape=PLATE, parting=2.4),
     Site("right edge", "edge", "F", 52, -4, 2.4, angle=0, length=26, shape=PLATE, parting=2.4),
     Site("lower left corner", "corner", "F", -49, -34, 4, angle=-135, radius=8, shape=PLATE),

@@ -56,7 +56,7 @@ FRONT_SITES = (
     Site("right edge", "edge", "B", 48, -6, 3, angle=0, length=22, shape=OUTLINE, parting=3),
     Site("lower edge", "edge", "B", 4, -29, 3, angle=-90, length=34, shape=OUTLINE, parting=3),
     Site("lower right corner", "corner", "B", 45, -26, 6, angle=-45, radius=9, shape=OUTLINE),
-    Site("gate", "gate", "B", 46, 10, 6, angle=180, length=40, radius=5),
+    Site("gate", "gate", "B", 46, 10, 11.2, angle=180, length=40, radius=5),
     Site("beside the bore", "weld", "B", -12, 13, TOP + 0.5, angle=-4, length=34),
     Site("over the screw boss", "boss", "B", 10, 12, TOP + 0.6, radius=5, length=0),
     Site("opposite the rib", "rib line", "B", 6, -12, TOP + 0.5, radius=4, length=26, angle=0),

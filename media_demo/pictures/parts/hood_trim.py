@@ -46,12 +46,12 @@ def _flipped() -> Joined:
 FRONT_SITES = (
     Site("right field", "gloss face", "A", 60, 12, TOP + 0.6, radius=16),
     Site("middle field", "gloss face", "A", 18, -2, TOP + 0.9, radius=10),
-    Site("left field", "gloss face", "A", -92, 8, TOP + 0.3, radius=12),
+    Site("left field", "gloss face", "A", -92, 8, TOP + 0.8, radius=12),
     Site("bottom band", "gloss face", "A", 30, -26, TOP - 0.2, radius=7),
     Site("near the cut-out", "weld", "A", 0.5, 19, TOP + 0.8, angle=4, length=34),
     Site("opposite a clip", "boss", "A", 56, -20, TOP, radius=7, length=0),
     Site("opposite a rib", "rib line", "A", 48, -4, TOP + 0.5, radius=4, length=24, angle=90),
-    Site("gate", "gate", "A", 112, 6, TOP - 0.5, angle=180, length=80, radius=7),
+    Site("gate", "gate", "A", 112, 6, TOP + 0.6, angle=180, length=80, radius=7),
     Site(
         "cut-out edge", "hole edge", "F", -34, 25, 6, angle=-90, length=26, shape=CUTOUT, parting=6
     ),

@@ -47,14 +47,14 @@ def back(s: Sculptor) -> None:
 
 
 FRONT_SITES = (
-    Site("skirt, left", "face", "A", -20.5, 4, SKIRT_TOP - 0.9, radius=3.0),
-    Site("skirt, right", "face", "A", 20.5, -2, SKIRT_TOP - 0.9, radius=3.0),
-    Site("skirt, lower", "face", "A", -15, -17, SKIRT_TOP - 0.8, radius=3.0),
+    Site("skirt, left", "face", "A", -20.5, 4, SKIRT_TOP - 1.4, radius=3.0),
+    Site("skirt, right", "face", "A", 20.5, -2, SKIRT_TOP - 1.4, radius=3.0),
+    Site("skirt, lower", "face", "A", -15, -17, SKIRT_TOP - 1.4, radius=3.0),
     Site("pointer tip", "tip", "A", 0, 34.5, SKIRT_TOP - 2, angle=90, radius=6),
     Site("rim, lower", "edge", "A", 0, -30, 2.5, angle=-90, length=24, shape=SKIRT, parting=2.5),
     Site("rim, right", "edge", "A", 30, 0, 2.5, angle=0, length=18, shape=SKIRT, parting=2.5),
     Site("rim gate", "gate", "B", -28, -8, SKIRT_TOP - 1.5, angle=16, length=18, radius=4),
-    Site("skirt at the grip", "weld", "A", 8, -20, SKIRT_TOP - 1.2, angle=-60, length=9),
+    Site("skirt at the grip", "weld", "A", 12.4, -14, SKIRT_TOP - 1.3, angle=-50, length=9),
     Site("grip root", "root", "F", 9.5, 12, 14, angle=70, length=10, radius=4),
 )
 

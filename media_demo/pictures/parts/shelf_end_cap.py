@@ -38,7 +38,7 @@ def back(s: Sculptor) -> None:
     s.stamp((">PS-HI<", "T-047"), -21.5, 28, 2.5)
     s.text("L" if not s.fields.view.pose.mirrored else "R", 26, 27, 6.5, relief=0.5)
     s.date_clock(3, 27, 4.4, 9)
-    for u, v in ((-46, 26), (26, -28), (-22, -28), (4, -28), (50, 2)):
+    for u, v in ((-46, -26), (26, -28), (-22, -28), (4, -28), (50, 2)):
         s.pin_witness(u, v, 2.2)
 
 
@@ -70,7 +70,7 @@ FRONT_SITES = (
     Site("right lower corner", "corner", "B", 57, -40, 6, angle=-45, radius=9, shape=OUTLINE),
     Site("lower edge", "edge", "B", 0, -44, 3, angle=-90, length=40, shape=OUTLINE, parting=3),
     Site("upper edge", "edge", "B", -8, 44, 3, angle=90, length=30, shape=OUTLINE, parting=3),
-    Site("gate", "gate", "B", 56, 10, 10, angle=180, length=45, radius=5),
+    Site("gate", "gate", "B", 56, 10, 13.8, angle=180, length=45, radius=5),
     Site("rail corner", "root", "F", -36, -1, TOP - 1.5, angle=45, length=9, radius=5),
     Site("opposite the pin", "pin", "A", 22, -28, TOP - 1.8, radius=2.5),
 )

@@ -55,14 +55,14 @@ def back(s: Sculptor) -> None:
 
 
 FRONT_SITES = (
-    Site("crown", "face", "A", 4, 2, TOP - 1, radius=16),
-    Site("lower left field", "face", "A", -60, -45, TOP - 9, radius=6),
-    Site("upper field", "face", "A", -16, 34, TOP - 5, radius=9),
-    Site("right field", "face", "A", 44, -16, TOP - 3, radius=10),
-    Site("behind the slots", "weld", "A", -20, 2, TOP - 1, angle=4, length=34),
-    Site("opposite a screw boss", "boss", "A", -28, 38, TOP - 5, radius=8, length=0),
+    Site("crown", "face", "A", 4, 2, TOP, radius=16),
+    Site("lower left field", "face", "A", -60, -45, TOP - 2.5, radius=6),
+    Site("upper field", "face", "A", -16, 34, TOP - 1.5, radius=9),
+    Site("right field", "face", "A", 44, -16, TOP - 0.6, radius=10),
+    Site("behind the slots", "weld", "A", -20, 2, TOP, angle=4, length=34),
+    Site("opposite a screw boss", "boss", "A", -28, 38, TOP - 2, radius=8, length=0),
     Site("opposite a rib", "rib line", "A", 14, -6, TOP - 1, radius=5, length=40, angle=90),
-    Site("gate", "gate", "A", 14, -20, TOP - 2, angle=10, length=60, radius=7),
+    Site("gate", "gate", "A", 14, -20, TOP - 0.3, angle=10, length=60, radius=7),
     Site(
         "joint edge, right", "edge", "F", 112, 22, 3, angle=0, length=20, shape=OUTLINE, parting=3
     ),
@@ -103,8 +103,8 @@ FRONT_SITES = (
         shape=SLOTS[2],
         parting=12,
     ),
-    Site("opposite a pin", "pin", "A", 30, 18, TOP - 2, radius=3),
-    Site("slot corner", "root", "A", -32, -18, TOP - 3, angle=-60, length=12, radius=6),
+    Site("opposite a pin", "pin", "A", 30, 18, TOP - 0.7, radius=3),
+    Site("slot corner", "root", "A", -32, -18, TOP - 1.5, angle=-60, length=12, radius=6),
 )
 
 BACK_SITES = (
