@@ -143,9 +143,7 @@ class Sitting {
   }
 
   #insert(html) {
-    const box = document.createElement("template");
-    box.innerHTML = html;
-    const part = box.content.querySelector("[data-booth], [data-feedback]");
+    const part = document.adoptNode(parsed(html).querySelector("[data-booth], [data-feedback]"));
     // The part before may still be on the page: names of elements must not come twice.
     const own = part.dataset.ordinal ?? "result";
     for (const node of part.querySelectorAll("[id]")) {
@@ -227,11 +225,14 @@ class Sitting {
   }
 }
 
+/** Return the markup of a part as a document of its own, in which nothing loads or runs. */
+function parsed(html) {
+  return new DOMParser().parseFromString(html, "text/html");
+}
+
 /** Fetch the pictures of a part before it is shown; the browser keeps them for an hour. */
 function keepPictures(html) {
-  const box = document.createElement("template");
-  box.innerHTML = html;
-  for (const pane of box.content.querySelectorAll("svg.pane")) {
+  for (const pane of parsed(html).querySelectorAll("svg.pane")) {
     const addresses = pane.dataset.frames ? JSON.parse(pane.dataset.frames) : [pane.querySelector("image").getAttribute("href")];
     for (const address of addresses) new Image().src = address;
   }
