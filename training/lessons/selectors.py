@@ -186,7 +186,8 @@ def pictures_of(lesson: LessonRevision, day: dt.date) -> list[Picture]:
             _limit(each.specimen, lesson.family, standards[each.specimen.job_id]),
         )
         for each in illustrations
-        if each.specimen.pk in views
+        # What nobody has decided yet teaches nobody.
+        if each.specimen.pk in views and each.specimen.pk in rejected
     ]
 
 
