@@ -79,29 +79,10 @@ def draw(seed: int, light: Light | None = None) -> Nuisance:
         power=rng.uniform(0.92, 1.08),
         colour=(1 + warmth, 1.0, 1 - warmth),
     )
-    strip = Lamp(
-        azimuth_deg=key.azimuth_deg + STANDING_AZIMUTH + rng.normal(0, 6),
-        elevation_deg=58 + rng.normal(0, 3),
-        width_mm=900,
-        depth_mm=140,
-        power=rng.uniform(0.18, 0.28),
-        shine=2.2,
-        colour=(1.0, 0.99, 0.96),
-    )
+    strip = _strip(rng, key)
     balance = rng.normal(0, 0.008, 2)
-    first = rng.uniform(0.20, 0.36)
-    tubes = tuple(
-        Tube(rng.normal(0, 0.15), first + step, 0.62, rng.uniform(0.008, 0.014), glow)
-        for step, glow in ((0.0, rng.uniform(0.5, 0.9)), (rng.uniform(0.09, 0.14), 0.5))
-    )
-    camera = Camera(
-        exposure=1.18 * float(np.exp(rng.normal(0, 0.05))),
-        balance=(1 + float(balance[0]), 1.0, 1 + float(balance[1])),
-        sharpness=rng.uniform(0.70, 0.80),
-        sensor_noise=rng.uniform(0.8, 1.3),
-        vignette=rng.uniform(0.15, 0.26),
-        noise_seed=int(rng.integers(2**31)),
-    )
+    tubes = _tubes(rng)
+    camera = _camera(rng, (1 + float(balance[0]), 1.0, 1 + float(balance[1])))
     return Nuisance(
         turn_deg=float(np.clip(rng.normal(0, 3.5), -8, 8)),
         x_mm=rng.uniform(-1, 1),
@@ -118,6 +99,39 @@ def draw(seed: int, light: Light | None = None) -> Nuisance:
         tubes=tubes,
         part_seed=int(rng.integers(2**31)),
         colour_seed=int(rng.integers(2**31)),
+    )
+
+
+def _strip(rng: np.random.Generator, key: Lamp) -> Lamp:
+    """The lamp that stands over the bench all day."""
+    return Lamp(
+        azimuth_deg=key.azimuth_deg + STANDING_AZIMUTH + rng.normal(0, 6),
+        elevation_deg=58 + rng.normal(0, 3),
+        width_mm=900,
+        depth_mm=140,
+        power=rng.uniform(0.18, 0.28),
+        shine=2.2,
+        colour=(1.0, 0.99, 0.96),
+    )
+
+
+def _tubes(rng: np.random.Generator) -> tuple[Tube, ...]:
+    """The tubes of the hall's ceiling, as glossy parts mirror them."""
+    first = rng.uniform(0.20, 0.36)
+    return tuple(
+        Tube(rng.normal(0, 0.15), first + step, 0.62, rng.uniform(0.008, 0.014), glow)
+        for step, glow in ((0.0, rng.uniform(0.5, 0.9)), (rng.uniform(0.09, 0.14), 0.5))
+    )
+
+
+def _camera(rng: np.random.Generator, balance: Rgb) -> Camera:
+    return Camera(
+        exposure=1.18 * float(np.exp(rng.normal(0, 0.05))),
+        balance=balance,
+        sharpness=rng.uniform(0.70, 0.80),
+        sensor_noise=rng.uniform(0.8, 1.3),
+        vignette=rng.uniform(0.15, 0.26),
+        noise_seed=int(rng.integers(2**31)),
     )
 
 

@@ -65,18 +65,33 @@ def search_rows(lifted: Array, low: int, high: int, rows: int, first: int) -> np
     return found
 
 
-def project(fields: Fields, picture: Window) -> Surface:
-    """Find the plastic each fine pixel of ``picture`` (a part of the view) shows."""
+class _Lifted(NamedTuple):
+    """The part's heights as fine rows to climb, padded so that every search step exists."""
+
+    screen: Window
+    heights: Array
+    solid: Array
+    cols: slice
+    above: int
+    low: int
+    high: int
+
+    @property
+    def first(self) -> int:
+        """The padded row under the screen's first row."""
+        return self.screen.row0 + self.above
+
+
+def _lift(fields: Fields, picture: Window) -> _Lifted:
+    """Lay the heights out for the search and choose the part of the picture it covers."""
     view, window = fields.view, fields.window
-    scale = view.rows_per_mm_up
-    base = view.look_at[2]
+    scale, base = view.rows_per_mm_up, view.look_at[2]
     tallest = float(fields.height.max()) if fields.height.size else 0.0
     low = math.floor(-base * scale) - 1
     high = math.ceil((tallest - base) * scale) + 1
     screen = Window(window.row0 - max(high, 0), window.row1 - min(low, 0), window.col0, window.col1)
     screen = screen.aligned(view.alignment).clipped(picture)
     screen = screen.clipped(Window(screen.row0, screen.row1, window.col0, window.col1))
-    rows, width = screen.shape
     # ground row of screen row y at search step k is y + k; pad so that every step exists
     above = max(0, window.row0 - (screen.row0 + low))
     below = max(0, screen.row1 + high + 2 - window.row1)
@@ -84,24 +99,27 @@ def project(fields: Fields, picture: Window) -> Surface:
     lifted = (fields.height[:, cols] - F32(base)) * F32(scale)
     lifted = np.pad(lifted, ((above, below), (0, 0)), constant_values=F32(-base * scale))
     solid = np.pad(fields.solid[:, cols], ((above, below), (0, 0)))
-    first = screen.row0 - (window.row0 - above)
-    k = search_rows(lifted, low, high, rows, first)
-    seen_row = k + np.arange(first, first + rows)[:, None]
+    return _Lifted(screen, lifted, solid, cols, above - window.row0, low, high)
+
+
+def project(fields: Fields, picture: Window) -> Surface:
+    """Find the plastic each fine pixel of ``picture`` (a part of the view) shows."""
+    view, window = fields.view, fields.window
+    scale, base = view.rows_per_mm_up, view.look_at[2]
+    lift = _lift(fields, picture)
+    screen, cols = lift.screen, lift.cols
+    rows, width = screen.shape
+    k = search_rows(lift.heights, lift.low, lift.high, rows, lift.first)
+    seen_row = k + np.arange(lift.first, lift.first + rows)[:, None]
     hit = seen_row * width
     hit += np.arange(width)
-    flat, cloth = lifted.ravel(), solid.ravel()
-    at = flat.take(hit)
-    drop = flat.take(hit + width)
-    np.subtract(at, drop, out=drop)
-    part: Array = (at - k.astype(F32)) / (drop + F32(1 + 1e-6))
-    np.clip(part, 0, 1, out=part)
-    drop *= part
-    at -= drop
+    flat, cloth = lift.heights.ravel(), lift.solid.ravel()
+    part, at = _between_rows(flat, hit, k, width)
     at *= F32(1 / scale)
     at += F32(base)
     cover = cloth.take(hit)
     np.maximum(cover, np.clip(at * F32(12) - F32(0.6), 0, 1), out=cover)
-    seen_row -= above
+    seen_row -= lift.above + window.row0
     gap = _gap(fields, at, seen_row, cols)
     if gap is not None:
         cover *= 1 - gap
@@ -133,6 +151,18 @@ def project(fields: Fields, picture: Window) -> Surface:
         gap=gap,
         film=None if film is None else film.ravel().take(pixel),
     )
+
+
+def _between_rows(flat: Array, hit: IntArray, k: IntArray, width: int) -> tuple[Array, Array]:
+    """Where between its ground row and the next each ray meets the plastic, and how high."""
+    at = flat.take(hit)
+    drop = flat.take(hit + width)
+    np.subtract(at, drop, out=drop)
+    part: Array = (at - k.astype(F32)) / (drop + F32(1 + 1e-6))
+    np.clip(part, 0, 1, out=part)
+    drop *= part
+    at -= drop
+    return part, at
 
 
 class Hits(NamedTuple):
