@@ -1,10 +1,12 @@
 """The cast and the small plant that the tests share."""
 
 import datetime as dt
+import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from types import SimpleNamespace
 
+import hypothesis
 import pytest
 from django.contrib.auth.models import Group
 from django.test import Client
@@ -25,6 +27,11 @@ from training.people.devices import COOKIE, token_hash
 from training.people.models import Badge, Crew, Device, Employment, Person, Role
 
 __all__ = ["chromium"]
+
+# Where a change is decided about, the same examples are tried every time; at a desk new ones are.
+# A busy machine is no fault of the code, so no example has a deadline.
+hypothesis.settings.register_profile("site", deadline=None, derandomize=bool(os.environ.get("CI")))
+hypothesis.settings.load_profile("site")
 
 TODAY = dt.date(2026, 11, 25)
 NOON = dt.datetime(2026, 11, 25, 12, 0, tzinfo=dt.UTC)

@@ -153,7 +153,9 @@ def project(fields: Fields, picture: Window) -> Surface:
     )
 
 
-def _between_rows(flat: Array, hit: IntArray, k: IntArray, width: int) -> tuple[Array, Array]:
+def _between_rows(
+    flat: Array, hit: IntArray, k: npt.NDArray[np.int16], width: int
+) -> tuple[Array, Array]:
     """Where between its ground row and the next each ray meets the plastic, and how high."""
     at = flat.take(hit)
     drop = flat.take(hit + width)
