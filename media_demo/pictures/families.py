@@ -33,8 +33,14 @@ from media_demo.pictures.defects import (
 from media_demo.pictures.fields import Fields
 from media_demo.pictures.kinds import Side, Site
 from media_demo.pictures.marks import Mark
+from media_demo.pictures.nuisance import Light
 
 Make: TypeAlias = Callable[[Fields, Side, Site, float, np.random.Generator], Mark]
+
+
+# marks that are plain only near the edge of a reflection, or in raking light
+SEEN_BY_REFLECTION = ("gloss", "sink", "weld-line", "flow-line", "ejector-mark")
+GRAZING: tuple[Light, ...] = ("reflection", "reflection", "raking", "form")
 
 
 @dataclass(frozen=True)
@@ -44,7 +50,8 @@ class Family:
     ``unit`` is the unit of its limit in the families file; ``ladder`` runs from just
     about nothing through the usual limit to gross. ``close_scale`` (px/mm) shows the
     tightest limit that pictures examine on at least 3 px. ``zones`` limits the family to
-    some zone classes.
+    some zone classes; ``lights`` are the lights it is looked for in, drawn evenly (empty:
+    any light).
     """
 
     slug: str
@@ -54,13 +61,20 @@ class Family:
     ladder: tuple[float, ...]
     close_scale: float = 15.0
     zones: tuple[str, ...] | None = None
+    lights: tuple[Light, ...] = ()
+
+    @property
+    def sweep(self) -> bool:
+        """Whether the mark comes and goes with the light, so that nine frames help."""
+        return bool(self.lights)
 
 
 def _family(
     slug: str, unit: str, module: ModuleType, ladder: tuple[float, ...], close_scale: float = 15.0
 ) -> Family:
     zones = getattr(module, "ZONES", None)
-    return Family(slug, unit, module.apply, module.SITES, ladder, close_scale, zones)
+    lights = GRAZING if slug in SEEN_BY_REFLECTION else ()
+    return Family(slug, unit, module.apply, module.SITES, ladder, close_scale, zones, lights)
 
 
 _ALL = (

@@ -28,6 +28,7 @@ SiteKind = Literal[
     "pin",
     "whole",
     "post",
+    "flow",
 ]
 
 

@@ -11,7 +11,7 @@ from media_demo.pictures.families import FAMILIES, Family
 from media_demo.pictures.fields import Fields
 from media_demo.pictures.kinds import PartKind, Side, SideName, Site, somewhere_on
 from media_demo.pictures.lamps import Lamp
-from media_demo.pictures.nuisance import Nuisance
+from media_demo.pictures.nuisance import Light, Nuisance
 from media_demo.pictures.parts.registry import KINDS
 from media_demo.pictures.requests import TILT_DEG, SpecimenRequest
 from media_demo.pictures.resins import RESINS, ink_for
@@ -32,12 +32,16 @@ CLEAN_CLOSE_UPS = ("face", "gloss face", "edge", "hole edge", "corner", "weld", 
 
 @dataclass(frozen=True)
 class Plan:
-    """A request with everything drawn that the seed decides."""
+    """A request with everything drawn that the seed decides.
+
+    ``sought`` is the family the picture is taken for, marked or clean.
+    """
 
     request: SpecimenRequest
     kind: PartKind
     side: Side
     family: Family | None
+    sought: Family | None
     site: Site | None
     nuisance: Nuisance
     severity: float
@@ -67,18 +71,29 @@ def make_plan(request: SpecimenRequest) -> Plan:
     if kind.handed and request.hand not in ("left", "right"):
         raise ValueError(f"{kind.slug} is a handed part: ask for hand 'left' or 'right'")
     family = None if request.family is None else _named(FAMILIES, request.family, "family")
+    sought = family
+    if family is None and request.look_for in FAMILIES:
+        sought = FAMILIES[request.look_for]
     seed = request.seed if request.mark_seed is None else request.mark_seed
     rng = np.random.default_rng([seed, 2])
-    side_name, site = _place(kind, family, request, float(rng.random()))
+    side_name, site = _place(kind, sought, request, float(rng.random()))
     step = int(rng.integers(3, 6))
     site = site and somewhere_on(site, rng)
     severity = request.severity
     if severity is None:
         severity = family.ladder[min(step, len(family.ladder) - 1)] if family else 0.0
-    drawn = nuisance.draw(request.seed, request.light)
+    drawn = nuisance.draw(request.seed, request.light or _light(sought, request.seed))
     if request.bench:
         drawn = replace(drawn, bench=request.bench)
-    return Plan(request, kind, kind.sides[side_name], family, site, drawn, severity)
+    side = kind.sides[side_name]
+    return Plan(request, kind, side, family, sought, site, drawn, severity)
+
+
+def _light(sought: Family | None, seed: int) -> Light | None:
+    """The light a family is looked for in; None leaves it to the nuisance."""
+    if sought is None or not sought.lights:
+        return None
+    return sought.lights[int(np.random.default_rng([seed, 5]).integers(len(sought.lights)))]
 
 
 def _named(table: dict[str, T], name: str, what: str) -> T:
@@ -109,7 +124,7 @@ def _place(
     ]
     if found:
         return found[int(draw * len(found))]
-    if family:
+    if family and request.family:
         raise ValueError(
             f"{kind.slug} has no place for {family.slug} in zone {request.zone or 'any'}"
             f" (side {request.side or 'any'}, site {request.site or 'any'})"
@@ -151,7 +166,7 @@ def close_view(plan: Plan) -> View:
     whole = whole_view(plan)
     wanted = plan.request.close_up_px_per_mm
     if wanted is None:
-        wanted = plan.family.close_scale if plan.family else CLOSE_SCALE
+        wanted = plan.sought.close_scale if plan.sought else CLOSE_SCALE
     scale = max(wanted, whole.px_per_mm * 1.5)
     site = plan.site
     seed = plan.request.seed if plan.request.mark_seed is None else plan.request.mark_seed

@@ -21,7 +21,9 @@ class SpecimenRequest:
     steps of 2.5 degrees. ``close_up`` adds a second picture at ``close_up_px_per_mm``
     (by default the family's scale) around the mark (around a plausible place when the part is clean). ``mark_seed``
     draws the mark from another stream than the pose, bench and light: two requests that
-    differ only in ``severity`` differ in nothing else.
+    differ only in ``severity`` differ in nothing else. ``look_for`` photographs a clean
+    part as if for a family: same places, scale, tilt and lights, so that the way a
+    picture is taken does not tell whether there is a mark in it.
     """
 
     part: str
@@ -40,6 +42,7 @@ class SpecimenRequest:
     bench: str | None = None
     tilt_deg: float | None = None
     mark_seed: int | None = None
+    look_for: str | None = None
 
 
 @dataclass(frozen=True)

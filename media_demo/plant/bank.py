@@ -24,6 +24,7 @@ EXAM, TEACHING = "exam", "teaching"
 DEEP = "black-specks"
 # The critical block wants 29 clear specimens over a person's critical families, at times only one.
 CRITICAL_BAD, ORDINARY_BAD, NEAR_GOOD = 40, 24, 12
+SWEEP_FRAMES = 9
 TEACHING_BAD, TEACHING_GOOD, CLEAN_PARTS = 6, 4, 100
 
 
@@ -194,7 +195,13 @@ def _specimen(
         limit=place.limit,
         severity=severity,
         first_hour=first,
+        frames=_frames(drawn, number, first=first),
     )
+
+
+def _frames(drawn: Family | None, number: int, *, first: bool) -> int:
+    """Most marks that come and go with the light get a sweep, but never in the first hour."""
+    return SWEEP_FRAMES if drawn and drawn.sweep and not first and number % 4 != 3 else 1
 
 
 def ratio_of(strata: tuple[tuple[float, float, int], ...], number: int, seed: int) -> float:

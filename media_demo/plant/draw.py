@@ -74,9 +74,11 @@ def request_for(planned: Planned) -> SpecimenRequest:
         hand=planned.hand,  # type: ignore[arg-type]
         family=planned.family if marked else None,
         severity=planned.severity if marked else None,
-        zone=planned.zone if marked and planned.zone != "*" else None,
+        zone=planned.zone if planned.zone != "*" else None,
         frames=planned.frames,
         close_up=True,
+        # A clean part is photographed like a marked one, or the picture would tell them apart.
+        look_for=None if marked else planned.family,
     )
 
 

@@ -10,7 +10,7 @@ from media_demo.pictures.kinds import Side, Site
 from media_demo.pictures.marks import Mark
 from media_demo.pictures.noise import wobble
 
-SITES = ("gate",)
+SITES = ("gate", "flow")
 
 
 def apply(

@@ -8,7 +8,7 @@ from media_demo.pictures.kinds import Side, Site
 from media_demo.pictures.marks import Mark
 from media_demo.pictures.noise import wobble
 
-SITES = ("gate", "gloss face", "face")
+SITES = ("gate", "flow", "gloss face", "face")
 ZONES = ("A", "B")
 
 

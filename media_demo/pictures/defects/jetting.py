@@ -11,7 +11,7 @@ from media_demo.pictures.kinds import Side, Site
 from media_demo.pictures.marks import Mark
 from media_demo.pictures.shapes import Bounds, segment_distance
 
-SITES = ("gate",)
+SITES = ("gate", "flow")
 
 
 def apply(

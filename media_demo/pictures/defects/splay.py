@@ -11,7 +11,7 @@ from media_demo.pictures.marks import Mark
 from media_demo.pictures.noise import SIDE, sample, streak_tile, wobble
 from media_demo.pictures.shapes import Bounds
 
-SITES = ("gate",)
+SITES = ("gate", "flow")
 FAN_RAD = math.radians(28)
 
 

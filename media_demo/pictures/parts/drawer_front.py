@@ -25,6 +25,7 @@ SITES = (
     Site("right", "face", "A", 70, 6, TOP - 5, radius=18),
     Site("lower right", "weld", "A", -78, -16, TOP - 5, angle=10, length=30),
     Site("gate", "gate", "B", 0, 47.5, TOP, angle=-90, length=70, radius=6),
+    Site("flow from the gate", "flow", "A", 14, 27, TOP - 5, angle=-95, length=50, radius=6),
     Site("upper edge", "edge", "B", -50, 50, 3, angle=90, length=40, shape=OUTLINE, parting=3),
     Site("rail end", "corner", "F", 115, -47, 6, angle=-45, radius=10, shape=OUTLINE),
     Site("rail corner", "root", "F", -108, -40, 4, angle=45, length=16, radius=8),

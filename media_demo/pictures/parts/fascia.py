@@ -115,6 +115,7 @@ FRONT_SITES = (
         parting=5.5,
     ),
     Site("gate", "gate", "B", 108, -24, TOP, angle=185, length=60, radius=6),
+    Site("flow from the gate", "flow", "A", 103, -24, TOP, angle=185, length=60, radius=6),
     Site("opposite the pin by the knob", "pin", "A", 34, -40, TOP, radius=3),
     Site("window corner", "root", "A", 6, -8, TOP - 0.4, angle=-40, length=14, radius=6),
     Site("lower wall", "wall", "B", -40, -54.4, 4, angle=-90, length=40, radius=6, tilt_deg=52),

@@ -54,6 +54,17 @@ FRONT_SITES = (
     Site("rim, lower", "edge", "A", 0, -30, 2.5, angle=-90, length=24, shape=SKIRT, parting=2.5),
     Site("rim, right", "edge", "A", 30, 0, 2.5, angle=0, length=18, shape=SKIRT, parting=2.5),
     Site("rim gate", "gate", "B", -28, -8, SKIRT_TOP - 1.5, angle=16, length=18, radius=4),
+    Site(
+        "flow from the gate",
+        "flow",
+        "A",
+        -22.5,
+        -6.5,
+        SKIRT_TOP - 1.4,
+        angle=16,
+        length=10,
+        radius=4,
+    ),
     Site("skirt at the grip", "weld", "A", 12.4, -14, SKIRT_TOP - 1.3, angle=-50, length=9),
     Site("grip root", "root", "F", 9.5, 12, 14, angle=70, length=10, radius=4),
 )

@@ -42,6 +42,7 @@ SITES = (
     Site("arm", "face", "C", -17, -1.2, TOP, radius=2.0),
     Site("pin", "pin", "C", -16, -3.2, TOP, radius=1.2),
     Site("pad root", "root", "F", 14.4, 0.4, TOP, angle=100, length=5, radius=3),
+    Site("flow into the pad", "flow", "F", 17, 3.5, TOP + 1.6, angle=25, length=9, radius=2.5),
     Site("gate", "gate", "C", 4, -6.2, TOP, angle=90, length=8, radius=2.5),
 )
 
