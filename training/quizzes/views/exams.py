@@ -69,9 +69,10 @@ def _open(
     """Open the exam, or put what is wrong on the form and return None."""
     moment = timezone.now()
     plan = plan_in_force(request.POST.get("plan", ""), timezone.localdate(moment))
+    if plan is None:
+        form.add_error(None, _("Choose one of the plans below."))
+        return None
     try:
-        if plan is None:
-            raise ValidationError(_("Choose one of the plans below."))
         method = confirm_secret(request, form.cleaned_data["secret"], moment=moment)
     except ValidationError as error:
         form.add_error("secret", error)
