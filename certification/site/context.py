@@ -31,6 +31,14 @@ ROOM_NAMES = {
     "specimens:specimen_list": _("Specimens"),
 }
 
+# What may be carried over from sheets, in the order it is done.
+IMPORT_NAMES = {
+    "people:import_people": _("People"),
+    "floor:import_jobs": _("Jobs"),
+    "certificates:import_certificates": _("Certificates"),
+    "certificates:import_observed_checks": _("Observed checks"),
+}
+
 
 @dataclass(frozen=True)
 class Room:
@@ -54,6 +62,7 @@ def page(request: HttpRequest) -> dict[str, Any]:
     ]
     return {
         "rooms": rooms,
+        "imports": _imports(request, roles, on_floor=on_floor),
         "on_floor": on_floor,
         "device": device_of(request),
         "roles": roles,
@@ -62,6 +71,17 @@ def page(request: HttpRequest) -> dict[str, Any]:
         "sign_out_url": reverse("people:sign_out"),
         "who_note": _who_note(user, roles),
     }
+
+
+def _imports(request: HttpRequest, roles: frozenset[str], *, on_floor: bool) -> list[Room]:
+    """Return the imports, side by side, on a page of one of them; elsewhere none."""
+    if not any(_is_current(request, name) for name in IMPORT_NAMES):
+        return []
+    return [
+        Room(str(label), reverse(name), _is_current(request, name))
+        for name, label in IMPORT_NAMES.items()
+        if may_open(name, roles, on_floor=on_floor)
+    ]
 
 
 def _who_note(user: Any, roles: frozenset[str]) -> str:
