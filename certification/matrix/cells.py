@@ -67,10 +67,19 @@ def make_cell(
     if answer.verdict is Verdict.NO and _never_held(codes):
         return Cell("none", "", SENTENCES["none"][language])
     first = min(answer.reasons, key=lambda reason: ORDER.get(reason.code, 9))
-    word = short_text(first, language, names=names)
+    word = fitting(short_text(first, language, names=names))
     if answer.verdict is Verdict.BUDDY:
         return Cell("buddy", word, f"{SENTENCES['buddy'][language]}: {' '.join(texts)}")
     return Cell(KINDS.get(first.code, "no"), word, " ".join(texts))
+
+
+# The widest word that stands in a cell without running into its neighbour, in characters.
+WIDEST = 6
+
+
+def fitting(word: str) -> str:
+    """Return the word, or its beginning with a full stop where it is wider than a cell."""
+    return word if len(word) <= WIDEST else f"{word[: WIDEST - 1].rstrip(' -.')}."
 
 
 # What was allowed and ended is shown first: it is what somebody can put right soonest.
