@@ -76,6 +76,7 @@ ROUTES: dict[str, Route] = {
     "specimens:frame": _for(TRAINER, QUALITY, AUDITOR),
     "specimens:small_frame": _for(TRAINER, QUALITY, AUDITOR),
     "specimens:first_piece_frame": SIGNED_IN,
+    "specimens:first_piece_approve": _for(QUALITY),
     # Lessons
     "lessons:lesson_list": SIGNED_IN,
     "lessons:lesson": SIGNED_IN,

@@ -2,7 +2,16 @@
 
 from django.urls import path
 
-from training.specimens.views import adding, deciding, detail, listing, outlining, pictures, pools
+from training.specimens.views import (
+    adding,
+    deciding,
+    detail,
+    first_pieces,
+    listing,
+    outlining,
+    pictures,
+    pools,
+)
 
 app_name = "specimens"
 urlpatterns = [
@@ -18,6 +27,11 @@ urlpatterns = [
     path("specimens/<uuid:pk>/<int:view>/<int:frame>", pictures.frame, name="frame"),
     path(
         "specimens/<uuid:pk>/<int:view>/<int:frame>/small", pictures.small_frame, name="small_frame"
+    ),
+    path(
+        "jobs/<str:number>/first-piece/",
+        first_pieces.first_piece_approve,
+        name="first_piece_approve",
     ),
     path(
         "first-pieces/<uuid:pk>/<int:frame>", pictures.first_piece_frame, name="first_piece_frame"

@@ -74,7 +74,7 @@ def add_specimen(
                 change=change,
                 position=place,
             )
-            _save_view(view, frames, px_per_mm, shelf)
+            save_view(view, frames, px_per_mm, shelf)
     return specimen
 
 
@@ -108,7 +108,7 @@ def add_view(
         part = {"specimen": specimen} if specimen else {"first_piece": first_piece}
         last = View.objects.filter(**part).order_by("position").last()
         view = View(kind=kind, change=change, position=last.position + 1 if last else 0, **part)
-        _save_view(view, frames, px_per_mm, shelf)
+        save_view(view, frames, px_per_mm, shelf)
     return view
 
 
@@ -146,9 +146,10 @@ def _saved(specimen: Specimen, number: str) -> Specimen:
     return specimen
 
 
-def _save_view(
+def save_view(
     view: View, frames: Sequence[TakenPicture], px_per_mm: Decimal | None, shelf: Shelf
 ) -> None:
+    """Save a view and its frames; the files stand on the shelf until the transaction is through."""
     if px_per_mm is not None:
         view.px_per_mm = round(px_per_mm * Decimal(repr(frames[0].scale)), 4)
     view.full_clean(validate_constraints=False)
