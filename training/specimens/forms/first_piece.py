@@ -56,6 +56,7 @@ class FirstPieceForm(SignatureFields):
         ]
         choices = [(press.code, press.code) for press in presses]
         self.fields["press"].choices = choices  # type: ignore[attr-defined]
+        self.fields["px_per_mm"].help_text = gettext("Of the first picture, if you know it.")
         self.fields["press"].required = bool(choices)
         self.order_fields(["pictures", "px_per_mm", "revision", *TAG, "checked_by", "secret"])
         self.helper = FormHelper()
