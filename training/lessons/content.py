@@ -89,14 +89,15 @@ def look_alikes(text: str) -> list[LookAlike]:
     return found
 
 
+PLACES: Final = re.compile(r"(?:^|;\s*)(process|tool|material|operator):\s+")
+
+
 def causes(text: str) -> list[tuple[str, str]]:
     """Split "process: cold melt; tool: worn gate" into where a cause lies and what it is.
 
-    What names no place stands under an empty one.
+    What stands before the first place stands under an empty one.
     """
-    found = []
-    for part in text.split(";"):
-        place, mark, said = part.strip().partition(": ")
-        if part.strip():
-            found.append((place, said) if mark else ("", place))
+    parts = PLACES.split(text.strip())
+    found = [("", parts[0].strip())] if parts[0].strip() else []
+    found += [(place, said.strip()) for place, said in zip(parts[1::2], parts[2::2], strict=True)]
     return found

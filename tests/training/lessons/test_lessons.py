@@ -4,13 +4,16 @@ import datetime as dt
 from collections.abc import Callable
 from decimal import Decimal
 from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from django.core.exceptions import ValidationError
 from django.test import Client
 from PIL import Image
+from pytest_django import DjangoAssertNumQueries
 
 from tests.conftest import NOON, TODAY
+from training.floor.models import Family
 from training.lessons.models import LessonRevision, Reading
 from training.lessons.services import publish_lesson
 from training.people.models import Person
@@ -90,11 +93,11 @@ class TestList:
             ("burn", TODAY),
         ]
 
-    def _publish(self, family: object) -> None:
+    def _publish(self, family: Family) -> None:
         publish_lesson(
             family=family,
-            title=family.name,  # type: ignore[attr-defined]
-            one_liner=family.name,  # type: ignore[attr-defined]
+            title=family.name,
+            one_liner=family.name,
             sections={"looks": {"en": "Marks."}},
             day=TODAY,
             published_by=None,
@@ -106,7 +109,7 @@ class TestList:
         new_hire: Person,
         plant: SimpleNamespace,
         lesson: LessonRevision,
-        django_assert_max_num_queries: Callable[..., object],
+        django_assert_max_num_queries: DjangoAssertNumQueries,
     ) -> None:
         client = floor(new_hire)
         with django_assert_max_num_queries(15) as few:
@@ -163,7 +166,7 @@ class TestLesson:
     def test_a_teaching_picture_is_handed_out(
         self, floor: Sign, new_hire: Person, specimens: list[Specimen]
     ) -> None:
-        part = Specimen.objects.filter(pool="teaching").first()
+        part = Specimen.objects.filter(pool="teaching")[0]
         response = floor(new_hire).get(f"/lessons/pictures/{part.pk}/0")
         assert response.headers["Content-Type"] == "image/jpeg"
         assert "private" in response.headers["Cache-Control"]
@@ -230,9 +233,9 @@ class TestPublish:
         ],
     )
     def test_bad_input_is_told(
-        self, lesson: LessonRevision, plant: SimpleNamespace, change: dict, message: str
+        self, lesson: LessonRevision, plant: SimpleNamespace, change: dict[str, Any], message: str
     ) -> None:
-        given = {
+        given: dict[str, Any] = {
             "family": plant.specks,
             "title": {"en": "Specks"},
             "one_liner": {"en": "Wipe."},

@@ -217,8 +217,8 @@ def test_practice_draws_from_the_teaching_pool_only(practice: Sitting) -> None:
 
 
 def test_exam_plans_start_no_practice(
-    practice: Sitting, plans: dict, bank: SimpleNamespace
-) -> None:  # type: ignore[type-arg]
+    practice: Sitting, plans: dict[str, ExamPlan], bank: SimpleNamespace
+) -> None:
     with pytest.raises(ValidationError, match="for exams"):
         start_practice(
             person=practice.person, families=[bank.specks], plan=plans["group"], moment=NOON

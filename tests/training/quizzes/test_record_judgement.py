@@ -112,7 +112,7 @@ def test_the_same_identifier_with_another_content_is_a_conflict(exam: Sitting) -
         {"family": "burn"},
     ):
         with pytest.raises(RefusedError, match="another answer"):
-            single(exam, replace(given, **changed))  # type: ignore[arg-type]
+            single(exam, replace(given, **changed))
 
 
 def test_an_identifier_of_another_sitting_is_a_conflict(

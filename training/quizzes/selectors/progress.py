@@ -66,7 +66,7 @@ def progress_of(sitting: Sitting) -> Progress:
     """Return how far a sitting has come. Costs five queries, whatever was answered."""
     presented = (
         Presented.objects.filter(sitting=sitting)
-        .select_related("specimen__family", "decision__family", "work_instruction")
+        .select_related("specimen__family", "decision", "work_instruction")
         .prefetch_related("specimen__views__regions", "specimen__views__frames")
         .order_by("ordinal")
     )
@@ -111,9 +111,12 @@ def answer_of(judgement: Judgement) -> Answer:
 
 
 def truth_of(presented: Presented, critical: Collection[str]) -> Truth:
-    """Return what a presented specimen is, by the decision it was presented under."""
+    """Return what a presented specimen is, by the decision it was presented under.
+
+    It counts for the family it was drawn for, which is the specimen's own.
+    """
     decision, specimen = presented.decision, presented.specimen
-    family = decision.family or specimen.family
+    family = specimen.family
     sheet = presented.work_instruction
     asks_place = family.place.get("kind") != "whole_part"
     targets = (target_of(view, family.place) for view in specimen.views.all()) if asks_place else ()
