@@ -63,6 +63,7 @@ ROUTES: dict[str, Route] = {
     "floor:limit_add": _for(QUALITY),
     "floor:alert_add": _for(QUALITY),
     "floor:acknowledge": LEARNERS,
+    "floor:reading_check": _for(TRAINER, QUALITY, floor=True),
     "floor:import_jobs": _for(QUALITY, ADMINISTRATOR),
     # Specimens
     "specimens:specimen_list": _for(TRAINER, QUALITY, AUDITOR),

@@ -150,6 +150,49 @@ def acknowledge(
     return reading
 
 
+CHECK_SHOWN = 5
+
+
+def record_reading_check(
+    *,
+    person: Person,
+    sheet: WorkInstruction,
+    right: int,
+    by: Person,
+    moment: dt.datetime,
+    day: dt.date,
+) -> Acknowledgement:
+    """Record how many of the five parts of a replacing revision's check a person judged right.
+
+    It is shown after the reading and by somebody else; all five right pass it. One that did not
+    pass is kept, and the check may be shown again.
+    """
+    if person.pk == by.pk:
+        raise ValidationError({"person": _("Nobody shows the check to themselves.")})
+    if not 0 <= right <= CHECK_SHOWN:
+        raise ValidationError({"right": _("Five parts are shown: give 0 to 5.")})
+    if not Acknowledgement.objects.filter(person=person, work_instruction=sheet).exists():
+        raise ValidationError(
+            {
+                "person": _("%(person)s has not read revision %(revision)s yet.")
+                % {"person": person, "revision": sheet.revision}
+            }
+        )
+    check = Acknowledgement(
+        person=person,
+        kind=Acknowledgement.Kind.WORK_INSTRUCTION,
+        work_instruction=sheet,
+        day=day,
+        read_at=moment,
+        check_right=right,
+        check_shown=CHECK_SHOWN,
+        basis="parts shown",
+        recorded_by=by,
+    )
+    append(check, moment=moment)
+    return check
+
+
 @transaction.atomic
 def approve_first_piece(
     *,

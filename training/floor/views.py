@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
+from training.floor.check_selectors import check_is_open
 from training.floor.forms import LimitForm, initial_of
 from training.floor.importing import JOBS
 from training.floor.limits import ZONES
@@ -89,6 +90,10 @@ def job_sheet(request: HttpRequest, number: str) -> HttpResponse:
         "may_read": bool(roles & READERS),
         "runs_presses": Role.OPERATOR in roles,
         "may_change": Role.QUALITY in roles,
+        "may_check": bool(roles & {Role.TRAINER, Role.QUALITY}),
+        "check_open": page.sheet is not None
+        and page.reading is not None
+        and check_is_open(page.sheet, signed_in_person(request)),
         "as_of": moment,
     }
     return render(request, "floor/job_sheet.html", context)
