@@ -29,15 +29,18 @@ def result(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     """Show a sitting's counts, family by family, and what to do next."""
     sitting = visible_sitting(request, pk)
     found = result_of(sitting)
+    own = sitting.person_id == signed_in_person(request).pk
+    families = family_rows(found)
     context = {
         "result": found,
         "sitting": sitting,
         "title": exam_title(sitting),
-        "families": family_rows(found),
+        "families": families,
         "plan_name": here(sitting.plan.name),
         "rules": rule_words(found.plan) if not found.is_practice else [],
         "next_steps": next_steps(found),
-        "own": sitting.person_id == signed_in_person(request).pk,
+        "own": own,
+        "has_actions": (found.is_practice and own) or any(row["read_again"] for row in families),
     }
     return render(request, "quizzes/result.html", context)
 

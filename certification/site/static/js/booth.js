@@ -102,6 +102,8 @@ class Booth {
   }
 
   #verdict(verdict) {
+    // The next answer begins: what is held of the part before goes out.
+    if (!this.held) hold?.release();
     this.answer = { verdict, seconds: ((performance.now() - this.seen) / 1000).toFixed(1) };
     if (verdict === "reject" && this.rejecting.length) this.#stage(true);
     else this.#complete();

@@ -93,3 +93,11 @@ def test_queries_are_the_same_however_far_the_sitting_is(
     judge_up_to(client, exam, 8)
     assert count_queries(lambda: client.get(address(exam))) == first
     assert first <= 30
+
+
+def test_numbers_for_the_device_are_written_for_it_in_every_language(
+    floor: Sign, operator: Person, exam: Sitting
+) -> None:
+    # Spanish writes 2,0, which no browser reads as a number: the look would be no look at all.
+    response = floor(operator).get(address(exam), headers={"accept-language": "es"})
+    assert 'data-look-seconds="2.0"' in response.content.decode()
