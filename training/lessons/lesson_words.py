@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from typing import Any
 
 from django.urls import reverse
-from django.utils.formats import number_format
 from django.utils.translation import get_language, ngettext
 from django.utils.translation import gettext as _
 
@@ -16,7 +15,7 @@ from training.lessons.selectors import LessonPage, Picture
 from training.people.texts import is_stale
 from training.quizzes.booth_words import pane_of
 from training.quizzes.limit_words import UNIT_SIGNS
-from training.quizzes.words import here
+from training.quizzes.words import here, short_number
 
 Role = LessonExample.Role
 MOST_RUNGS = 5
@@ -127,7 +126,7 @@ def _rungs(page: LessonPage) -> list[Picture]:
         return []
     limits = Counter(each.limit for each in measured)
     limit = max(limits, key=lambda value: (limits[value], value or 0))
-    by_size = {_number(each.severity or 0): each for each in measured if each.limit == limit}
+    by_size = {short_number(each.severity or 0): each for each in measured if each.limit == limit}
     return sorted(by_size.values(), key=lambda each: each.severity or 0)
 
 
@@ -142,7 +141,7 @@ def ladder_data(page: LessonPage) -> dict[str, Any] | None:
     unit = UNIT_SIGNS.get(rungs[0].unit, rungs[0].unit)  # type: ignore[call-overload]
     jobs = sorted({each.shown.specimen.job.number for each in accepted + rejected})
     zones = sorted({each.shown.specimen.zone for each in accepted + rejected})
-    said = {"limit": _number(limit), "unit": unit, "jobs": ", ".join(jobs[:3])}
+    said = {"limit": short_number(limit), "unit": unit, "jobs": ", ".join(jobs[:3])}
     where = ngettext(
         "limit %(limit)s %(unit)s, job %(jobs)s",
         "limit %(limit)s %(unit)s, jobs %(jobs)s",
@@ -157,9 +156,9 @@ def ladder_data(page: LessonPage) -> dict[str, Any] | None:
         "limit_word": word,
         "label": _("%(accepted)s are accepted, %(rejected)s are rejected. The limit is %(limit)s.")
         % {
-            "accepted": ", ".join(_number(each.severity or 0) for each in accepted) or "–",
-            "rejected": ", ".join(_number(each.severity or 0) for each in rejected) or "–",
-            "limit": f"{_number(limit)} {unit}",
+            "accepted": ", ".join(short_number(each.severity or 0) for each in accepted) or "–",
+            "rejected": ", ".join(short_number(each.severity or 0) for each in rejected) or "–",
+            "limit": f"{short_number(limit)} {unit}",
         },
         "rungs": [_rung(each, _crop_width(accepted + rejected)) for each in accepted + rejected],
     }
@@ -211,7 +210,7 @@ def _shown(picture: Picture) -> dict[str, Any]:
     size = ""
     if picture.severity is not None:
         unit = UNIT_SIGNS.get(picture.unit, picture.unit)  # type: ignore[call-overload]
-        size = f"{_number(picture.severity)} {unit}"
+        size = f"{short_number(picture.severity)} {unit}"
     urls = [
         reverse("lessons:frame", args=[picture.shown.specimen.pk, frame.number])
         for frame in picture.view.frames
@@ -241,8 +240,3 @@ def _aloud(lesson: LessonRevision) -> str:
     said = [here(lesson.title), here(lesson.one_liner)]
     said += [here(lesson.sections.get(code)) for code in codes]
     return " ".join(each for each in said if each)
-
-
-def _number(value: float) -> str:
-    decimals = next((d for d in range(3) if abs(round(value, d) - value) < 1e-6), 2)
-    return str(number_format(round(value, decimals), decimals))

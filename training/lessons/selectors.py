@@ -11,6 +11,7 @@ from training.lessons.models import LessonExample, LessonRevision, Reading
 from training.people.models import Employment, Person, Role
 from training.people.texts import LANGUAGES, is_stale
 from training.quizzes.limit_words import limit_words
+from training.quizzes.outlines import bounds, frame_path
 from training.quizzes.selectors.booth import ViewRef, views_by_part
 from training.quizzes.selectors.opening import needs_of
 from training.specimens.models import Frame, Pool, ReferenceDecision, Region, Specimen, View
@@ -233,17 +234,9 @@ def _picture(
         severity=None if specimen.severity is None else float(specimen.severity),
         limit=limit,
         unit=specimen.unit,
-        region=" ".join("M" + "L".join(f"{x:g} {y:g}" for x, y in each) + "z" for each in outline),
-        box=_box(outline),
+        region=frame_path(outline),
+        box=bounds(outline),
     )
-
-
-def _box(polygons: list[list[list[float]]]) -> tuple[float, float, float, float] | None:
-    points = [point for polygon in polygons for point in polygon]
-    if not points:
-        return None
-    xs, ys = [point[0] for point in points], [point[1] for point in points]
-    return min(xs), min(ys), max(xs), max(ys)
 
 
 def teaching_frame(specimen_id: uuid.UUID, number: int) -> Frame | None:

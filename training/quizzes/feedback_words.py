@@ -3,18 +3,18 @@
 from dataclasses import dataclass
 from typing import Any, Final
 
-from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
 from training.floor.limits import Unit
 from training.quizzes.booth_words import frame_urls, job_words, pane_of
 from training.quizzes.limit_words import UNIT_SIGNS, LimitWords
 from training.quizzes.models import Sitting
+from training.quizzes.outlines import bounds, frame_path
 from training.quizzes.scoring import Outcome
 from training.quizzes.selectors.booth import BoothPart
 from training.quizzes.selectors.practice import Answered
 from training.quizzes.selectors.progress import REJECT, Progress
-from training.quizzes.words import here
+from training.quizzes.words import here, short_number
 from training.specimens.models import ReferenceDecision
 from training.statistics.proportions import clopper_pearson
 
@@ -73,7 +73,8 @@ def _limit(part: BoothPart, answered: Answered) -> Measured | None:
     for words in part.limits:
         if words.family == answered.family.slug and words.size and words.unit == answered.unit:
             unit = UNIT_SIGNS.get(Unit(words.unit), words.unit)
-            return Measured(answered.severity, words.size, unit)
+            # As it is shown, so that the difference is the one that can be read off.
+            return Measured(round(answered.severity, 2), words.size, unit)
     return None
 
 
@@ -84,10 +85,16 @@ def _verdict(answered: Answered, measured: Measured | None) -> str:
         over = measured.severity - measured.limit
         if over <= 0:
             return _("Each is small enough, but there are too many.")
-        return _("%(by)s %(unit)s over the limit.") % {"by": _number(over), "unit": measured.unit}
+        return _("%(by)s %(unit)s over the limit.") % {
+            "by": short_number(over),
+            "unit": measured.unit,
+        }
     if measured is not None and measured.severity:
         under = measured.limit - measured.severity
-        return _("%(by)s %(unit)s under the limit.") % {"by": _number(under), "unit": measured.unit}
+        return _("%(by)s %(unit)s under the limit.") % {
+            "by": short_number(under),
+            "unit": measured.unit,
+        }
     if bad:
         return _("None of this is accepted here.")
     return _("Nothing here that would be rejected.")
@@ -117,7 +124,7 @@ def how_hard(answered: Answered) -> str:
     bad = answered.presented.decision.decision == REJECT
     said = []
     if answered.ratio:
-        said.append(_("%(ratio)s × the limit.") % {"ratio": _number(answered.ratio)})
+        said.append(_("%(ratio)s × the limit.") % {"ratio": short_number(answered.ratio)})
     if bad and answered.people > 1:
         high = clopper_pearson(answered.missed, answered.people).high
         said.append(
@@ -131,11 +138,6 @@ def how_hard(answered: Answered) -> str:
     return " ".join(said)
 
 
-def _number(value: float) -> str:
-    decimals = next((d for d in range(3) if abs(round(value, d) - value) < 1e-6), 2)
-    return str(number_format(value, decimals))
-
-
 def _panes(
     sitting: Sitting,
     progress: Progress,
@@ -144,8 +146,9 @@ def _panes(
     limit: Measured | None,
 ) -> dict[str, Any]:
     """Return the first piece and this part with its defect outlined, on the view that was tapped."""
-    place = _view_number(answered)
-    around = region_box(progress, part.ordinal, place)
+    place = _viewshort_number(answered)
+    outlines = _outlines(progress, part.ordinal, place)
+    around = bounds(outlines)
     limits = _own_limit(limit)
     panes: dict[str, Any] = {"first": None, "part": None}
     if part.views:
@@ -160,7 +163,7 @@ def _panes(
             limits=limits,
             around=around,
         ) | {
-            "region": region_path(progress, part.ordinal, place),
+            "region": frame_path(outlines),
             "region_shown": True,
             "marks": _your_mark(answered, place),
         }
@@ -194,42 +197,19 @@ def _your_mark(answered: Answered, place: int) -> list[dict[str, Any]]:
 def _own_limit(measured: Measured | None) -> tuple[LimitWords, ...]:
     if measured is None or measured.unit != "mm":
         return ()
-    value = f"{_number(measured.limit)} mm"
+    value = f"{short_number(measured.limit)} mm"
     return (
         LimitWords(family="", word=_("limit"), value=value, whole=value, bar_mm=measured.limit),
     )
 
 
-def _view_number(answered: Answered) -> int:
+def _viewshort_number(answered: Answered) -> int:
     """Return which view shows the defect: the first that is outlined, else the first."""
     views = list(answered.presented.specimen.views.all())
     return next((n for n, view in enumerate(views) if view.regions.all()), 0)
 
 
-def region_path(progress: Progress, ordinal: int, place: int) -> str:
-    """Return the outline of the defect on a view as an SVG path; nothing where there is none."""
+def _outlines(progress: Progress, ordinal: int, place: int) -> list[list[list[float]]]:
     views = list(progress.by_ordinal[ordinal].specimen.views.all())
-    if place >= len(views):
-        return ""
-    return " ".join(
-        "M" + "L".join(f"{x:g} {y:g}" for x, y in polygon) + "z"
-        for region in views[place].regions.all()
-        for polygon in region.polygons
-    )
-
-
-def region_box(
-    progress: Progress, ordinal: int, place: int
-) -> tuple[float, float, float, float] | None:
-    """Return the bounds of the defect on a view in picture pixels; None where nothing is outlined."""
-    views = list(progress.by_ordinal[ordinal].specimen.views.all())
-    points = [
-        point
-        for region in (views[place].regions.all() if place < len(views) else ())
-        for polygon in region.polygons
-        for point in polygon
-    ]
-    if not points:
-        return None
-    xs, ys = [point[0] for point in points], [point[1] for point in points]
-    return min(xs), min(ys), max(xs), max(ys)
+    regions = views[place].regions.all() if place < len(views) else ()
+    return [polygon for region in regions for polygon in region.polygons]

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 
+from django.utils.formats import number_format
 from django.utils.translation import get_language, ngettext
 from django.utils.translation import gettext as _
 
@@ -13,6 +14,13 @@ from training.quizzes.working_out import Wanted
 def here(text: Mapping[str, str] | None) -> str:
     """Return a text of the plant in the language of the page."""
     return in_language(text, get_language() or "en")
+
+
+def short_number(value: float) -> str:
+    """Write a measurement with two decimals at most and no needless ones, as the language does."""
+    rounded = round(value, 2)
+    decimals = next(places for places in range(3) if round(rounded, places) == rounded)
+    return str(number_format(rounded, decimals))
 
 
 def wanted_words(wanted: Iterable[Wanted], names: Mapping[str, str]) -> list[str]:
