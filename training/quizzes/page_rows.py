@@ -11,7 +11,7 @@ from training.quizzes.plan_rules import Rules
 from training.quizzes.selectors.opening import FamilyOption, GroupOption
 from training.quizzes.selectors.practice import PracticeGroup
 from training.quizzes.selectors.results import FamilyResult, Result
-from training.quizzes.words import here
+from training.quizzes.words import here, short_number
 from training.quizzes.worked_plan import Verdict
 from training.statistics.bank_ladder import BankStep
 
@@ -163,8 +163,8 @@ def _strata(part: str, strata: Strata) -> list[StratumRow]:
         if each.low is None:
             words = _("clean")
         elif each.high is None:
-            words = _("over %(low)s") % {"low": f"{each.low:g}"}
+            words = _("over %(low)s") % {"low": short_number(each.low)}
         else:
-            words = f"{each.low:g}–{each.high:g}"
+            words = f"{short_number(each.low)}–{short_number(each.high)}"
         rows.append(StratumRow(part, words, each.share))
     return rows
