@@ -2,13 +2,18 @@
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
+import numpy.typing as npt
+from PIL import Image
 
 from media_demo.pictures.arrays import F32, Array, Rgb, linear, smoothstep
-from media_demo.pictures.noise import band_tile, cloud_tile, crop, streak_tile
+from media_demo.pictures.noise import SIDE, band_tile, cloud_tile, crop, streak_tile
 from media_demo.pictures.view import View
 
+# resolutions at which patterns are woven once, px/mm: for whole parts and for close-ups
+LEVELS = (5.0, 16.0)
 KINDS = ("laminate", "mat", "steel", "beech", "green", "white_board")
 
 
@@ -21,30 +26,26 @@ class Bench:
     mean: Rgb
 
 
+@dataclass(frozen=True)
 class _Weave:
-    """Noise crops over the whole picture at output resolution."""
+    """Noise in millimetres, as whole periodic tiles at one resolution."""
 
-    def __init__(self, view: View, rng: np.random.Generator) -> None:
-        self.view = view
-        self.rng = rng
-        self.rows, self.cols = range(view.height), range(view.width)
-
-    def _cut(self, tile: Array) -> Array:
-        shift = self.rng.integers(0, 1024, 2)
-        return crop(tile, self.rows, self.cols, (int(shift[0]), int(shift[1])))
+    px_per_mm: float
 
     def _px(self, mm: float) -> float:
-        return round(max(mm * self.view.px_per_mm, 0.45), 2)
+        return round(max(mm * self.px_per_mm, 0.45), 2)
 
     def band(self, fine: float, coarse: float) -> Array:
         low = self._px(fine)
-        return self._cut(band_tile(low, max(self._px(coarse), round(low * 1.6, 2))))
+        tile = band_tile(low, max(self._px(coarse), round(low * 1.6, 2)))
+        repeats = SIDE // tile.shape[0]
+        return np.tile(tile, (repeats, repeats))
 
     def streak(self, along: float, across: float) -> Array:
-        return self._cut(streak_tile(self._px(along), self._px(across)))
+        return streak_tile(self._px(along), self._px(across))
 
     def cloud(self, slope: float) -> Array:
-        return self._cut(cloud_tile(slope))
+        return cloud_tile(slope)
 
 
 def _laminate(w: _Weave) -> tuple[Array, Rgb, float, Rgb]:
@@ -93,16 +94,37 @@ _WEAVES = {
 }
 
 
+@lru_cache(maxsize=8)
+def _woven(kind: str, px_per_mm: float) -> tuple[npt.NDArray[np.float16], Rgb, float, Rgb]:
+    """A bench's pattern as a periodic tile; half precision is plenty for a tint."""
+    modulation, colour, alpha, depth = _WEAVES[kind](_Weave(px_per_mm))
+    return modulation.astype(np.float16), colour, alpha, depth
+
+
+def _pattern(
+    tile: npt.NDArray[np.float16], scale: float, view: View, rng: np.random.Generator
+) -> Array:
+    """A random piece of a tile, drawn out by ``scale`` to the size of the picture."""
+    rows, cols = math.ceil(view.height / scale) + 2, math.ceil(view.width / scale) + 2
+    y0, x0 = (int(n) for n in rng.integers(0, SIDE, 2))
+    piece = crop(tile[:: int(rng.choice((-1, 1)))], range(rows), range(cols), (y0, x0))
+    image = Image.fromarray(piece.astype(F32))
+    size = (round(cols * scale), round(rows * scale))
+    drawn = np.asarray(image.resize(size, Image.Resampling.BICUBIC), F32)
+    return drawn[: view.height, : view.width].copy()
+
+
 def lay(kind: str, view: View, rng: np.random.Generator) -> Bench:
-    """Weave one bench over the picture, with the wear of use."""
-    weave = _Weave(view, rng)
-    modulation, colour, alpha, depth = _WEAVES[kind](weave)
+    """Lay one bench under the picture, with the wear of use."""
+    level = min(LEVELS, key=lambda px_per_mm: abs(math.log(px_per_mm / view.px_per_mm)))
+    tile, colour, alpha, depth = _woven(kind, level)
+    modulation = _pattern(tile, view.px_per_mm / level, view, rng)
     _wear(modulation, view, rng, bright=kind in ("mat", "green", "steel"))
     base = linear(colour)
     albedo = []
     for i in range(3):
-        level = 1 + (modulation - 1) * F32(depth[i])
-        albedo.append(np.maximum(level * F32(base[i]), F32(0.003)))
+        light = 1 + (modulation - 1) * F32(depth[i])
+        albedo.append(np.maximum(light * F32(base[i]), F32(0.003)))
     _litter(albedo, view, rng)
     return Bench(albedo, alpha, base)
 

@@ -7,7 +7,7 @@ import numpy as np
 
 from media_demo.pictures.arrays import F32, Array, IntArray, Rgb
 from media_demo.pictures.fields import Fields
-from media_demo.pictures.noise import SIDE, cloud_tile, relief_tiles
+from media_demo.pictures.noise import cloud_tile, relief_tiles, snapped
 from media_demo.pictures.projection import Surface
 
 CHUNK = 16384
@@ -100,7 +100,9 @@ class _Gather:
         # under a pixel grain averages out; seen from near it is no steeper than it was cut
         near = min(1.0, (7.0 / view.fine_per_mm) ** 0.4)
         self.carving = F32(texture.slope * near)
-        self.relief = [t.ravel() for t in relief_tiles(round(fine, 2), round(coarse, 2))]
+        tiles = relief_tiles(snapped(fine), snapped(coarse))
+        self.relief = [t.ravel() for t in tiles]
+        self.side = tiles[0].shape[0]
         self.cloud = cloud_tile(1.8).ravel()
         distance, tilt = view.distance_mm, view.tilt
         self.eye = (
@@ -164,10 +166,10 @@ class _Gather:
         row = surface.row[s] + (fields.window.row0 + fields.texture_offset[0])
         # down a wall the texture runs on with the height, or it would smear into streaks
         row += (t - surface.height[s] * F32(surface.view.fine_per_mm) + F32(0.5)).astype(np.intp)
-        row &= SIDE - 1
-        row *= SIDE
+        row &= self.side - 1
+        row *= self.side
         col = surface.col[s] + (fields.window.col0 + fields.texture_offset[1])
-        col &= SIDE - 1
+        col &= self.side - 1
         row += col
         return row
 

@@ -28,6 +28,24 @@ class Sheet:
     pale: Array
 
 
+LAYERS = ("height", "solid", "alpha", "grain", "slope_u", "slope_v")
+
+
+@dataclass
+class Saved:
+    """What one block of the fields held before a defect touched it."""
+
+    window: Window
+    layers: list[Array]
+
+    def give_back(self, fields: "Fields") -> None:
+        """Put the block back, as far as the fields reach."""
+        shared = self.window.clipped(fields.window)
+        here, there = shared.slices_in(fields.window), shared.slices_in(self.window)
+        for now, then in zip(fields.layers(), self.layers, strict=True):
+            now[here] = then[there]
+
+
 @dataclass
 class Fields:
     """What the ray search and the shading need to know of a part.
@@ -37,6 +55,8 @@ class Fields:
     slopes; ``slope_u``/``slope_v`` are extra slopes in part axes; ``lift`` mm by which
     the underside stands off the bench; ``sheet`` a film above the height field;
     ``lightness`` 0-1 of the resin, for marks that are pale on dark and dark on pale.
+    Defects take their blocks from ``around`` or ``touch``, which note them, so that the
+    fields ``before`` the defect can be had again.
     """
 
     view: View
@@ -56,6 +76,7 @@ class Fields:
     paint: Paint | None = None
     texture_offset: tuple[int, int] = (0, 0)
     touched: list[Window] = field(default_factory=list)
+    journal: list["Saved"] | None = None
 
     @classmethod
     def empty(cls, view: View, window: Window, alpha: float) -> "Fields":
@@ -75,21 +96,32 @@ class Fields:
             slope_v=np.zeros(shape, F32),
         )
 
-    def copy(self) -> "Fields":
-        """Copy everything a defect may change."""
-        paint = self.paint
-        return replace(
-            self,
-            height=self.height.copy(),
-            solid=self.solid.copy(),
-            alpha=self.alpha.copy(),
-            grain=self.grain.copy(),
-            slope_u=self.slope_u.copy(),
-            slope_v=self.slope_v.copy(),
-            metal=None if self.metal is None else self.metal.copy(),
-            paint=paint and Paint(paint.keep.copy(), [a.copy() for a in paint.add]),
-            touched=[],
-        )
+    def layers(self) -> list[Array]:
+        """Every array that a defect may change, paint and metal last."""
+        found = [self.height, self.solid, self.alpha, self.grain, self.slope_u, self.slope_v]
+        if self.metal is not None:
+            found.append(self.metal)
+        if self.paint is not None:
+            found += [self.paint.keep, *self.paint.add]
+        return found
+
+    def record(self) -> None:
+        """From now on keep what every touched block held before."""
+        self.touched.clear()
+        self._painted()
+        self.journal = []
+
+    def before(self, window: Window) -> "Fields":
+        """A copy of a window as it was when recording began."""
+        place = window.clipped(self.window)
+        old = replace(self.crop(place), lift=None, sheet=None, journal=None)
+        for layer in LAYERS:
+            setattr(old, layer, getattr(old, layer).copy())
+        if old.paint is not None:
+            old.paint = Paint(old.paint.keep.copy(), [a.copy() for a in old.paint.add])
+        for saved in reversed(self.journal or []):
+            saved.give_back(old)
+        return old
 
     def crop(self, window: Window) -> "Fields":
         """The same fields over a smaller window (shared memory)."""
@@ -112,6 +144,23 @@ class Fields:
             and Sheet(*(a[s] for a in (self.sheet.height, self.sheet.cover, self.sheet.pale))),
             paint=paint and Paint(paint.keep[s], [a[s] for a in paint.add]),
             touched=[],
+            journal=None,
+        )
+
+    def bare_relief(self) -> "Fields":
+        """The heights alone, which is all that shadows need; the rest may be freed."""
+        none = np.zeros((0, 0), F32)
+        return replace(
+            self,
+            u=none,
+            v=none,
+            solid=none,
+            alpha=none,
+            grain=none,
+            slope_u=none,
+            slope_v=none,
+            metal=None,
+            paint=None,
         )
 
     def block(self, bounds: Bounds, pad_mm: float = 0.0) -> Block:
@@ -126,8 +175,11 @@ class Fields:
     def touch(self, bounds: Bounds, pad_mm: float = 0.0) -> Block:
         """Slices that hold a box of the part, noted as touched by a defect."""
         window = self.view.ground_window(bounds, pad_mm).clipped(self.window)
+        block = window.slices_in(self.window)
         self.touched.append(window)
-        return window.slices_in(self.window)
+        if self.journal is not None:
+            self.journal.append(Saved(window, [a[block].copy() for a in self.layers()]))
+        return block
 
     def distance(self, shape: Shape, block: Block) -> Array:
         return shape.distance(self.u[block], self.v[block])
@@ -139,14 +191,18 @@ class Fields:
 
     def tint(self, block: Block, weight: Array, colour: Rgb) -> None:
         """Blend the albedo towards an sRGB colour by ``weight`` 0-1."""
+        paint = self._painted()
+        rest = 1 - weight
+        paint.keep[block] *= rest
+        for add, component in zip(paint.add, linear(colour), strict=True):
+            add[block] *= rest
+            add[block] += weight * F32(component)
+
+    def _painted(self) -> Paint:
         if self.paint is None:
             shape = self.window.shape
             self.paint = Paint(np.ones(shape, F32), [np.zeros(shape, F32) for _ in range(3)])
-        rest = 1 - weight
-        self.paint.keep[block] *= rest
-        for add, component in zip(self.paint.add, linear(colour), strict=True):
-            add[block] *= rest
-            add[block] += weight * F32(component)
+        return self.paint
 
     def hang(self, block: Block, height: Array, cover: Array, pale: Array) -> None:
         """Hang a film over a block."""

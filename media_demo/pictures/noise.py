@@ -4,31 +4,43 @@ import math
 import zlib
 from collections.abc import Callable
 from functools import lru_cache
+from typing import TypeVar
 
 import numpy as np
+import numpy.typing as npt
 import scipy.fft
 from scipy import ndimage
 
 from media_demo.pictures.arrays import F32, Array
 
+Grade = TypeVar("Grade", np.float16, np.float32)
+
 SIDE = 1024
+SMALL_SIDE = 512
+# noise finer than this repeats unseen in a small tile
+SMALL_COARSE_PX = 6.0
 
 
-def _filtered(key: str, gain: Callable[[Array, Array], Array]) -> Array:
+def snapped(pixels: float) -> float:
+    """A size in pixels on a ladder of thirds of an octave, so that tiles are shared."""
+    return float(round(2 ** (round(3 * math.log2(pixels)) / 3), 3))
+
+
+def _filtered(key: str, gain: Callable[[Array, Array], Array], side: int = SIDE) -> Array:
     """Return unit-variance noise of one spectrum; the key alone decides the draw."""
     rng = np.random.default_rng(zlib.crc32(key.encode()))
-    white = rng.standard_normal((SIDE, SIDE), dtype=np.float32)
+    white = rng.standard_normal((side, side), dtype=np.float32)
     spectrum = scipy.fft.rfft2(white)
-    fy = np.fft.fftfreq(SIDE).astype(F32)[:, None]
-    fx = np.fft.rfftfreq(SIDE).astype(F32)[None, :]
+    fy = np.fft.fftfreq(side).astype(F32)[:, None]
+    fx = np.fft.rfftfreq(side).astype(F32)[None, :]
     spectrum *= gain(fx, fy)
     spectrum[0, 0] = 0
-    tile: Array = scipy.fft.irfft2(spectrum, s=(SIDE, SIDE)).astype(F32)
+    tile: Array = scipy.fft.irfft2(spectrum, s=(side, side)).astype(F32)
     tile /= F32(tile.std())
     return tile
 
 
-@lru_cache(maxsize=40)
+@lru_cache(maxsize=6)
 def band_tile(fine_px: float, coarse_px: float) -> Array:
     """Noise between two Gaussian scales in pixels: soft blobs of one size."""
 
@@ -37,10 +49,11 @@ def band_tile(fine_px: float, coarse_px: float) -> Array:
         band: Array = np.exp(f2 * F32(fine_px**2)) - np.exp(f2 * F32(coarse_px**2))
         return band
 
-    return _filtered(f"band {fine_px:.2f} {coarse_px:.2f}", gain)
+    side = SMALL_SIDE if coarse_px <= SMALL_COARSE_PX else SIDE
+    return _filtered(f"band {fine_px:.2f} {coarse_px:.2f}", gain, side)
 
 
-@lru_cache(maxsize=24)
+@lru_cache(maxsize=3)
 def streak_tile(along_px: float, across_px: float) -> Array:
     """Noise drawn out along the columns: brushed metal, wood, flow streaks."""
 
@@ -52,7 +65,7 @@ def streak_tile(along_px: float, across_px: float) -> Array:
     return _filtered(f"streak {along_px:.2f} {across_px:.2f}", gain)
 
 
-@lru_cache(maxsize=6)
+@lru_cache(maxsize=3)
 def cloud_tile(slope: float) -> Array:
     """Power-law noise: the larger the slope, the softer the clouds."""
 
@@ -63,7 +76,7 @@ def cloud_tile(slope: float) -> Array:
     return _filtered(f"cloud {slope:.2f}", gain)
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=3)
 def relief_tiles(fine_px: float, coarse_px: float) -> tuple[Array, Array, Array]:
     """A band tile with its two slopes, the x slope scaled to unit variance."""
     tile = band_tile(fine_px, coarse_px)
@@ -73,16 +86,21 @@ def relief_tiles(fine_px: float, coarse_px: float) -> tuple[Array, Array, Array]
     return tile, dx * scale, dy * scale
 
 
-def crop(tile: Array, rows: range, cols: range, offset: tuple[int, int] = (0, 0)) -> Array:
+def crop(
+    tile: npt.NDArray[Grade], rows: range, cols: range, offset: tuple[int, int] = (0, 0)
+) -> npt.NDArray[Grade]:
     """Cut a rectangle of the endless tiling, by absolute row and column."""
-    ys = (np.arange(rows.start, rows.stop) + offset[0]) % SIDE
-    xs = (np.arange(cols.start, cols.stop) + offset[1]) % SIDE
-    return tile.take(ys, axis=0).take(xs, axis=1)
+    side = tile.shape[0]
+    ys = (np.arange(rows.start, rows.stop) + offset[0]) % side
+    xs = (np.arange(cols.start, cols.stop) + offset[1]) % side
+    piece: npt.NDArray[Grade] = tile.take(ys, axis=0).take(xs, axis=1)
+    return piece
 
 
 def sample(tile: Array, x: Array, y: Array) -> Array:
     """Read the tile at float pixel coordinates (bilinear, periodic)."""
-    coordinates = np.stack((np.mod(y, SIDE), np.mod(x, SIDE)))
+    side = tile.shape[0]
+    coordinates = np.stack((np.mod(y, side), np.mod(x, side)))
     found: Array = ndimage.map_coordinates(tile, coordinates, order=1, mode="grid-wrap")
     return found
 

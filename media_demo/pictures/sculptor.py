@@ -7,7 +7,7 @@ import numpy as np
 from media_demo.pictures.arrays import F32, Array, Rgb, smoothstep
 from media_demo.pictures.fields import Block, Fields
 from media_demo.pictures.lettering import letter_mask
-from media_demo.pictures.noise import band_tile, crop
+from media_demo.pictures.noise import band_tile, crop, snapped
 from media_demo.pictures.shapes import Bar, Bounds, Box, Disc, Rim, Shape, Shared
 
 
@@ -174,7 +174,7 @@ class Sculptor:
         """Faint orange peel of a polished zone."""
         f = self.fields
         ppm = f.view.fine_per_mm
-        tile = band_tile(round(1.6 * ppm, 2), round(6 * ppm, 2))
+        tile = band_tile(snapped(1.6 * ppm), snapped(6 * ppm))
         window = f.view.ground_window(shape.bounds, 1).clipped(f.window)
         b = window.slices_in(f.window)
         w = smoothstep(0.2, -0.2, f.distance(shape, b)) * F32(slope)

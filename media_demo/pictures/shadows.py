@@ -12,22 +12,6 @@ OCCLUSION_STEPS = (1, 2, 3, 5, 8, 12)
 REACH_MM = 14.0
 
 
-def pooled(height: Array, step: int, *, peak: bool) -> Array:
-    """Heights on a coarse grid: the highest (for shadows) or the mean of each cell."""
-    rows, cols = height.shape[0] // step, height.shape[1] // step
-    cells = height[: rows * step, : cols * step].reshape(rows, step, cols, step)
-    join = np.maximum if peak else np.add
-    out = cells[:, 0].copy()
-    for i in range(1, step):
-        join(out, cells[:, i], out=out)
-    found: Array = out[:, :, 0].copy()
-    for i in range(1, step):
-        join(found, out[:, :, i], out=found)
-    if not peak:
-        found *= F32(1 / step**2)
-    return found
-
-
 def openness(height: Array, px_per_mm: float) -> Array:
     """Share of the sky each cell of a coarse grid sees (horizon of eight directions)."""
     steps = [k for k in OCCLUSION_STEPS if k / px_per_mm < REACH_MM] or [1]

@@ -38,10 +38,11 @@ from media_demo.pictures.plans import (
     make_plan,
     whole_view,
 )
-from media_demo.pictures.renderer import Scene, Stage, photograph, set_stage, standing_light
+from media_demo.pictures.renderer import Scene, photograph, standing_light
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
 from media_demo.pictures.resins import RESINS, lot_material
 from media_demo.pictures.scenes.registry import SCENES
+from media_demo.pictures.stage import Stage, set_stage
 from media_demo.pictures.truth import Look, Truth
 from media_demo.pictures.twins import Shots, frame_around, ground_around, look
 from media_demo.pictures.view import View, Window
@@ -95,29 +96,29 @@ def shoot(plan: Plan, view: View, keys: list[Lamp]) -> Shot:
     """Photograph the specimen, and its clean twin where the mark is."""
     bench = benches.lay(plan.nuisance.bench, view, plan.bench_rng)
     camera = plan.nuisance.exposed(linear(RESINS[plan.request.resin].colour), bench.mean)
-    clean, allowed = good_part(plan, view)
-    mark, marked = make_mark(plan, clean)
-    scene = lit(plan, marked, bench)
+    part, allowed = good_part(plan, view)
+    mark = make_mark(plan, part)
+    frame = frame_around(part) if mark else None
+    clean = part.before(ground_around(part, frame)) if frame and 0 not in frame.shape else None
+    scene = lit(plan, part, bench)
+    del part
     frames = tuple(photograph(scene, key, camera) for key in keys)
     site = plan.site
     scale = view.local_px_per_mm(site.u, site.v, site.height) if site else view.px_per_mm
     nothing = Look((), scale, 0.0, 0)
-    if mark is None:
+    if mark is None or clean is None:
         return Shot(frames, nothing, None, allowed)
-    frame = frame_around(clean, marked)
-    if 0 in frame.shape:
-        return Shot(frames, nothing, None, allowed)
-    twin = lit(plan, clean.crop(ground_around(clean, frame)), bench, frame, scene.stage)
+    twin = lit(plan, clean, bench, frame, scene.stage)
     seen = look(mark, scene.stage, twin, Shots(frames, keys, camera))
     return Shot(frames, seen, mark, allowed)
 
 
-def make_mark(plan: Plan, clean: Fields) -> tuple[Mark | None, Fields]:
-    """Make the plan's mark on a copy of the clean fields."""
+def make_mark(plan: Plan, part: Fields) -> Mark | None:
+    """Make the plan's mark on a good part, which remembers how it was before."""
     if plan.family is None or plan.site is None:
-        return None, clean
-    marked = clean.copy()
-    return plan.family.make(marked, plan.side, plan.site, plan.severity, plan.mark_rng), marked
+        return None
+    part.record()
+    return plan.family.make(part, plan.side, plan.site, plan.severity, plan.mark_rng)
 
 
 def lit(

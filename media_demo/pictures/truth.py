@@ -132,7 +132,7 @@ FILTERS = (
 
 
 def _response(diff: Array, clean: Array, near: BoolArray, f: Filter, step: int) -> float:
-    signal, texture = (_filtered(a, f, step)[near] for a in (diff, clean))
+    signal, texture = _filtered(diff, f, step)[near], _filtered(clean, f, step)
     # the median deviation, so that an edge of the part counts for no more than its pixels
     noise = 1.4826 * float(np.median(np.abs(texture - np.median(texture)))) + 0.35
     unit = max(JUST_VISIBLE_CNR * noise, f.levels)

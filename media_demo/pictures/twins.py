@@ -8,10 +8,12 @@ from PIL import Image
 from media_demo.pictures.arrays import BoolArray
 from media_demo.pictures.camera import Camera
 from media_demo.pictures.fields import Fields
+from media_demo.pictures.grids import shrink
 from media_demo.pictures.lamps import Lamp
 from media_demo.pictures.marks import Mark
 from media_demo.pictures.regions import outlines
-from media_demo.pictures.renderer import Scene, Stage, photograph, shrink
+from media_demo.pictures.renderer import Scene, photograph
+from media_demo.pictures.stage import Stage
 from media_demo.pictures.truth import Look, changed, luminance, visibility
 from media_demo.pictures.view import Window
 
@@ -25,9 +27,9 @@ class Shots:
     camera: Camera
 
 
-def frame_around(clean: Fields, marked: Fields) -> Window:
+def frame_around(marked: Fields) -> Window:
     """The part of the picture a mark can have changed, in picture pixels."""
-    view = clean.view
+    view = marked.view
     windows = marked.touched
     touched = Window(
         min(w.row0 for w in windows),
@@ -35,7 +37,7 @@ def frame_around(clean: Fields, marked: Fields) -> Window:
         min(w.col0 for w in windows),
         max(w.col1 for w in windows),
     )
-    tallest = max(float(clean.height.max()), float(marked.height.max()))
+    tallest = float(marked.height.max())
     up = round((tallest - view.look_at[2]) * view.rows_per_mm_up)
     down = round(view.look_at[2] * view.rows_per_mm_up)
     grown = touched.grown(round(14 * view.supersampling))
@@ -44,11 +46,11 @@ def frame_around(clean: Fields, marked: Fields) -> Window:
     return view.to_frame(screen.aligned(view.alignment)).clipped(whole)
 
 
-def ground_around(clean: Fields, frame: Window) -> Window:
+def ground_around(fields: Fields, frame: Window) -> Window:
     """The ground a frame shows, with what may cast a shadow into it."""
-    view = clean.view
+    view = fields.view
     fine = view.to_fine_window(frame)
-    up = round(float(clean.height.max()) * view.rows_per_mm_up) + 4
+    up = round(float(fields.height.max()) * view.rows_per_mm_up) + 4
     down = round(view.look_at[2] * view.rows_per_mm_up)
     reach = round(6 * view.fine_per_mm)
     window = Window(

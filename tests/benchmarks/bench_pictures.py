@@ -48,9 +48,9 @@ def one_view(seed: int, frames: int = 1) -> None:
     """The pictures alone, as the experiment made them: no clean twin, no close-up."""
     plan = make_plan(SpecimenRequest("fascia", "graphite", seed, family="weld-line", frames=frames))
     view = whole_view(plan)
-    clean, _ = good_part(plan, view)
-    _, marked = make_mark(plan, clean)
-    scene = lit(plan, marked, benches.lay(plan.nuisance.bench, view, plan.bench_rng))
+    part, _ = good_part(plan, view)
+    make_mark(plan, part)
+    scene = lit(plan, part, benches.lay(plan.nuisance.bench, view, plan.bench_rng))
     for key in key_lamps(plan):
         photograph(scene, key, plan.nuisance.camera)
 

@@ -32,7 +32,7 @@ def apply(
     bands = np.sin((along + wobble(u, v, 1.5, 0.25, rng)) * F32(2 * math.pi / 0.55))
     haze *= np.clip(F32(0.8) + F32(0.2) * bands, 0, 1)
     haze *= fields.solid[block] > 0.5
-    strength = float(np.clip(0.36 + 0.05 * severity, 0.36, 0.72))
+    strength = float(np.clip(0.20 + 0.09 * severity, 0.25, 0.72))
     fields.tint(block, haze * F32(strength), (0.965, 0.965, 0.96))
     fields.alpha[block] += F32(0.08) * haze
     mask = haze > 0.3

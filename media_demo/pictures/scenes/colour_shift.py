@@ -18,9 +18,10 @@ from media_demo.pictures.kinds import Side
 from media_demo.pictures.nuisance import Nuisance
 from media_demo.pictures.parts.registry import KINDS
 from media_demo.pictures.regions import shape_outline
-from media_demo.pictures.renderer import photograph, set_stage, standing_light
+from media_demo.pictures.renderer import photograph, standing_light
 from media_demo.pictures.requests import TILT_DEG, RenderedSpecimen, SpecimenRequest
 from media_demo.pictures.resins import RESINS, from_lab, to_lab
+from media_demo.pictures.stage import set_stage
 from media_demo.pictures.truth import Look, Truth
 from media_demo.pictures.view import Pose, View
 
