@@ -61,8 +61,8 @@ def _mat(w: _Weave) -> tuple[Array, Rgb, float, Rgb]:
 
 
 def _steel(w: _Weave) -> tuple[Array, Rgb, float, Rgb]:
-    m = 1 + 0.08 * w.streak(6, 0.05) + 0.05 * w.streak(25, 0.3) + 0.07 * w.cloud(1.8)
-    m -= 0.25 * np.maximum(w.streak(2.5, 0.06) - F32(3.0), 0)
+    m = 1 + 0.05 * w.streak(6, 0.05) + 0.03 * w.streak(25, 0.3) + 0.05 * w.cloud(1.8)
+    m -= 0.2 * np.maximum(w.streak(2.5, 0.06) - F32(3.0), 0)
     return m, (0.58, 0.59, 0.60), 0.28, (1, 1, 1)
 
 

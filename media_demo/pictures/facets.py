@@ -13,6 +13,7 @@ from media_demo.pictures.projection import Surface
 CHUNK = 16384
 SPECULAR = 0.042
 FILM_ALPHA = 0.2
+BEND_BLUR = 0.45
 
 
 @dataclass(frozen=True)
@@ -103,7 +104,7 @@ class _Gather:
         tiles = relief_tiles(snapped(fine), snapped(coarse))
         self.relief = [t.ravel() for t in tiles]
         self.side = tiles[0].shape[0]
-        self.cloud = cloud_tile(1.8).ravel()
+        self.cloud = cloud_tile(1.8, self.side).ravel()
         distance, tilt = view.distance_mm, view.tilt
         self.eye = (
             view.look_at[0],
@@ -116,10 +117,11 @@ class _Gather:
     def fill(self, out: Facets, s: slice) -> None:
         fields, material = self.fields, self.material
         here, t = self.surface.ground[s], self.surface.part[s]
-        spot = self._texture_spot(s, t)
         grain = self._lerp(fields.grain, here, t)
         sx = self._lerp(self.gx, here, t)
         sy = np.maximum(self._lerp(self.gy, here, t), F32(self.steepest))
+        spot = self._texture_spot(s, t, sy)
+        alpha = self._blurred_by_bending(fields, here, t)
         flat = None if self.surface.film is None else np.flatnonzero(self.surface.film[s])
         if flat is not None:
             # a film lies flat and bare whatever the wall below it does
@@ -128,7 +130,7 @@ class _Gather:
         carved = grain * self.carving / (1 + 3 * (sx * sx + sy * sy))
         sx += self.relief[1].take(spot) * carved
         sy += self.relief[2].take(spot) * carved
-        out.alpha[s] = np.clip(self._lerp(fields.alpha, here, t), F32(0.03), F32(0.9))
+        out.alpha[s] = np.clip(alpha, F32(0.03), F32(0.9))
         if flat is not None:
             out.alpha[s][flat] = FILM_ALPHA
         self._orient(out, s, sx, sy)
@@ -161,11 +163,27 @@ class _Gather:
             colour = resin + (F32(0.36 + 0.4 * resin) - resin) * pale
             out.albedo[c][s][flat] = colour * F32(1 - 0.85 * self.material.clarity)
 
-    def _texture_spot(self, s: slice, t: Array) -> IntArray:
+    def _blurred_by_bending(self, fields: Fields, here: IntArray, t: Array) -> Array:
+        """Roughness, widened where the surface bends within a pixel.
+
+        A sharp edge holds many normals in one pixel; mirrored as a single one it would
+        glint in dashes.
+        """
+        below = here + fields.window.shape[1]
+        flat = self.gy.ravel()
+        bend = np.minimum(np.abs(flat.take(below) - flat.take(here)), F32(2.0))
+        bend *= F32(BEND_BLUR)
+        alpha = self._lerp(fields.alpha, here, t)
+        alpha += bend * F32(0.5) * bend / (alpha + bend + F32(0.02))
+        return alpha
+
+    def _texture_spot(self, s: slice, t: Array, slope: Array) -> IntArray:
         fields, surface = self.fields, self.surface
         row = surface.row[s] + (fields.window.row0 + fields.texture_offset[0])
-        # down a wall the texture runs on with the height, or it would smear into streaks
-        row += (t - surface.height[s] * F32(surface.view.fine_per_mm) + F32(0.5)).astype(np.intp)
+        # on a wall the texture runs on with the height, or it would smear into streaks
+        climb = surface.height[s] * F32(surface.view.fine_per_mm)
+        np.negative(climb, out=climb, where=slope > F32(-0.15))
+        row += (t + climb + F32(0.5)).astype(np.intp)
         row &= self.side - 1
         row *= self.side
         col = surface.col[s] + (fields.window.col0 + fields.texture_offset[1])

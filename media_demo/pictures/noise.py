@@ -66,14 +66,14 @@ def streak_tile(along_px: float, across_px: float) -> Array:
 
 
 @lru_cache(maxsize=3)
-def cloud_tile(slope: float) -> Array:
+def cloud_tile(slope: float, side: int = SIDE) -> Array:
     """Power-law noise: the larger the slope, the softer the clouds."""
 
     def gain(fx: Array, fy: Array) -> Array:
-        f2 = fx * fx + fy * fy + F32(SIDE**-2.0)
+        f2 = fx * fx + fy * fy + F32(side**-2.0)
         return np.power(f2, F32(-0.5 * slope))
 
-    return _filtered(f"cloud {slope:.2f}", gain)
+    return _filtered(f"cloud {slope:.2f}", gain, side)
 
 
 @lru_cache(maxsize=3)

@@ -27,7 +27,9 @@ def apply(
     q += wobble(pu, pv, radius * 1.1, 0.22, rng) + wobble(pu, pv, radius * 0.3, 0.12, rng)
     solid = fields.solid[block]
     scorch = smoothstep(1.3, 0.2, q) * solid
-    char = smoothstep(0.75, 0.1, q) * solid
+    # a small scorch is light brown only; char comes with size
+    charred = float(np.clip((severity - 0.5) / 4, 0.12, 1.0))
+    char = smoothstep(0.75, 0.1, q) * solid * F32(charred)
     brown = float(rng.uniform(0.85, 1.15))
     # on a dark resin a scorch is a dull, barely warmer dark, with a little ash at its rim
     level = min(0.23, 0.55 * fields.lightness + 0.07) * brown

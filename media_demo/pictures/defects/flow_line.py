@@ -17,6 +17,7 @@ def apply(
     fields: Fields, side: Side, site: Site, severity: float, rng: np.random.Generator
 ) -> Mark:
     """Spread rings ``severity`` mm from the gate along the flow."""
+    severity = min(severity, site.length)
     a = math.radians(site.angle)
     block = fields.around(site.u, site.v, severity + 4)
     u, v = fields.u[block], fields.v[block]

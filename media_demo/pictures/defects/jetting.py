@@ -18,6 +18,7 @@ def apply(
     fields: Fields, side: Side, site: Site, severity: float, rng: np.random.Generator
 ) -> Mark:
     """Lay a snake whose track is ``severity`` mm long."""
+    severity = min(severity, 1.4 * site.length)
     points = _track(site, severity, rng)
     width = rng.uniform(0.9, 1.3)
     us, vs = [p[0] for p in points], [p[1] for p in points]

@@ -19,6 +19,7 @@ def apply(
     fields: Fields, side: Side, site: Site, severity: float, rng: np.random.Generator
 ) -> Mark:
     """Streak ``severity`` mm out of the gate."""
+    severity = min(severity, site.length)
     a = math.radians(site.angle + rng.normal(0, 4))
     c, s = math.cos(a), math.sin(a)
     reach = severity * 0.75 + 4

@@ -18,6 +18,7 @@ def apply(
     fields: Fields, side: Side, site: Site, severity: float, rng: np.random.Generator
 ) -> Mark:
     """Draw a line of visible length ``severity`` mm from the site along its angle."""
+    severity = min(severity, site.length)
     a = math.radians(site.angle + rng.normal(0, 2))
     c, s = math.cos(a), math.sin(a)
     end = (site.u + c * severity, site.v + s * severity)

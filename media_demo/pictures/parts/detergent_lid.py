@@ -54,7 +54,7 @@ FRONT_SITES = (
     Site("lower edge", "edge", "F", 0, -37, 2.4, angle=-90, length=44, shape=PLATE, parting=2.4),
     Site("right edge", "edge", "F", 52, -4, 2.4, angle=0, length=26, shape=PLATE, parting=2.4),
     Site("lower left corner", "corner", "F", -49, -34, 4, angle=-135, radius=8, shape=PLATE),
-    Site("gate", "gate", "B", 0, 24, TOP, angle=-90, length=34, radius=5),
+    Site("flow from the gate", "flow", "B", 0, 24, TOP, angle=-90, length=34, radius=5),
 )
 
 BACK_SITES = (

@@ -114,7 +114,7 @@ FRONT_SITES = (
         shape=WINDOW,
         parting=5.5,
     ),
-    Site("gate", "gate", "B", 108, -24, TOP, angle=185, length=60, radius=6),
+    Site("gate", "gate", "B", 113.4, -24, TOP - 0.9, angle=185, length=60, radius=6),
     Site("flow from the gate", "flow", "A", 103, -24, TOP, angle=185, length=60, radius=6),
     Site("opposite the pin by the knob", "pin", "A", 34, -40, TOP, radius=3),
     Site("window corner", "root", "A", 6, -8, TOP - 0.4, angle=-40, length=14, radius=6),

@@ -51,7 +51,7 @@ FRONT_SITES = (
     Site("near the cut-out", "weld", "A", 0.5, 19, TOP + 0.8, angle=4, length=34),
     Site("opposite a clip", "boss", "A", 56, -20, TOP, radius=7, length=0),
     Site("opposite a rib", "rib line", "A", 48, -4, TOP + 0.5, radius=4, length=24, angle=90),
-    Site("gate", "gate", "A", 112, 6, TOP + 0.6, angle=180, length=80, radius=7),
+    Site("flow from the gate", "flow", "A", 108, 6, TOP + 0.6, angle=180, length=80, radius=7),
     Site(
         "cut-out edge", "hole edge", "F", -34, 25, 6, angle=-90, length=26, shape=CUTOUT, parting=6
     ),

@@ -17,6 +17,7 @@ SKIRT_TOP = 9.0
 def front(s: Sculptor) -> None:
     """Face: dished skirt, waisted grip with a white line, fine knurl on the skirt rim."""
     s.solid(OUTLINE, SKIRT_TOP, fillet=3.5, draft=1.0, parting=2.5)
+    s.finish(OUTLINE, alpha=0.31, grain=0.4)
     s.recess(Disc(0, 0, 25), 1.4, wall=6.0)
     s.solid(Disc(0, 0, 17), 14.0, fillet=4.0, draft=2.5)
     s.solid(GRIP, TOP, fillet=4.5, draft=3.0)

@@ -29,6 +29,7 @@ TOP = 6.0
 
 def front(s: Sculptor) -> None:
     """The whole part as it lies."""
+    s.finish(OUTLINE, alpha=0.28, grain=0.3, soft=2.0)
     s.solid(ARM, TOP, fillet=0.8, draft=0.7, parting=3.0)
     s.solid(PIVOT_PAD, TOP + 1.0, fillet=0.6, draft=0.7)
     s.recess(

@@ -16,6 +16,7 @@ TOP = 5.0
 
 def front(s: Sculptor) -> None:
     """The whole part as it lies."""
+    s.finish(OUTLINE, alpha=0.28, grain=0.3, soft=2.0)
     s.solid(ARM, TOP, fillet=0.6, draft=0.7, parting=2.5)
     s.solid(PAD, TOP + 1.6, fillet=1.2, draft=0.8)
     s.solid(PIVOT_PAD, TOP + 1.0, fillet=0.5, draft=0.7)

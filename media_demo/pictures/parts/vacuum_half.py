@@ -62,7 +62,7 @@ FRONT_SITES = (
     Site("behind the slots", "weld", "A", -20, 2, TOP, angle=4, length=34),
     Site("opposite a screw boss", "boss", "A", -28, 38, TOP - 2, radius=8, length=0),
     Site("opposite a rib", "rib line", "A", 14, -6, TOP - 1, radius=5, length=40, angle=90),
-    Site("gate", "gate", "A", 14, -20, TOP - 0.3, angle=10, length=60, radius=7),
+    Site("flow from the gate", "flow", "A", 14, -20, TOP - 0.3, angle=10, length=60, radius=7),
     Site(
         "joint edge, right", "edge", "F", 112, 22, 3, angle=0, length=20, shape=OUTLINE, parting=3
     ),
