@@ -64,10 +64,15 @@ def _add(scene: Scene, lamp: Lamp, *, coarse: int = 1) -> None:
 
 def photograph(scene: Scene, key: Lamp, camera: Camera) -> Image.Image:
     """Add the key lamp and take the picture; the scene stays as it was."""
+    view = scene.stage.view
+    return expose(light_of(scene, key), camera, view.width, view.height, scene.stage.frame)
+
+
+def light_of(scene: Scene, key: Lamp) -> list[Array]:
+    """The light of the picture under the key lamp, before it is exposed."""
     lit = Scene(scene.stage, [a.copy() for a in scene.plastic], [a.copy() for a in scene.ground])
     _add(lit, key)
-    view = scene.stage.view
-    return expose(_compose(lit), camera, view.width, view.height, scene.stage.frame)
+    return _compose(lit)
 
 
 def _compose(scene: Scene) -> list[Array]:

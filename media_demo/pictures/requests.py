@@ -23,7 +23,8 @@ class SpecimenRequest:
     draws the mark from another stream than the pose, bench and light: two requests that
     differ only in ``severity`` differ in nothing else. ``look_for`` photographs a clean
     part as if for a family: same places, scale, tilt and lights, so that the way a
-    picture is taken does not tell whether there is a mark in it.
+    picture is taken does not tell whether there is a mark in it. ``gauge`` measures the
+    mark with a gauge that stands in the picture, whose reading decides.
     """
 
     part: str
@@ -43,6 +44,7 @@ class SpecimenRequest:
     tilt_deg: float | None = None
     mark_seed: int | None = None
     look_for: str | None = None
+    gauge: bool = False
 
 
 @dataclass(frozen=True)

@@ -41,7 +41,7 @@ from media_demo.pictures.plans import (
 from media_demo.pictures.renderer import Scene, photograph, standing_light
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
 from media_demo.pictures.resins import RESINS, lot_material
-from media_demo.pictures.scenes.registry import SCENES
+from media_demo.pictures.scenes.registry import scene_of
 from media_demo.pictures.stage import Stage, set_stage
 from media_demo.pictures.truth import Look, Truth
 from media_demo.pictures.twins import Shots, frame_around, ground_around, look
@@ -57,8 +57,9 @@ def render_specimen(request: SpecimenRequest) -> RenderedSpecimen:
         If the part, resin, family or site is unknown, or the part kind has no place
         where the family can arise.
     """
-    if request.family in SCENES:
-        return SCENES[request.family](request)
+    scene = scene_of(request)
+    if scene is not None:
+        return scene(request)
     plan = make_plan(request)
     keys = key_lamps(plan)
     whole = shoot(plan, whole_view(plan), keys)

@@ -53,7 +53,8 @@ class Truth:
     ``severity`` is measured on the made mark, in ``unit``; ``family`` is None for a clean
     part. ``whole`` and ``close_up`` say where the mark lies in each picture. A mark that
     is visible in neither must never be used to examine. ``allowed`` lists the blemishes a
-    good part may show.
+    good part may show; ``shown`` names what a scene shows beside the part (the reading of
+    a gauge, the fields of a label), each with its value.
     """
 
     family: str | None
@@ -66,6 +67,7 @@ class Truth:
     close_up: Look | None
     seed: int
     allowed: tuple[Blemish, ...] = ()
+    shown: tuple[tuple[str, str], ...] = ()
     synthetic: bool = True
     renderer: str = RENDERER_VERSION
 

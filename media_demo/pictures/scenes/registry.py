@@ -1,7 +1,8 @@
 """Families that need a scene of their own: several parts, a gauge, a label, a board.
 
 A scene maker takes the request and returns the finished specimen; ``render_specimen``
-asks here first. One family, one file in this folder.
+asks here first. One family, one file in this folder. ``GAUGED`` families are ordinary
+marks that are measured in the picture when the request says ``gauge=True``.
 """
 
 from collections.abc import Callable
@@ -13,3 +14,11 @@ from media_demo.pictures.scenes import colour_shift
 SceneMaker: TypeAlias = Callable[[SpecimenRequest], RenderedSpecimen]
 
 SCENES: dict[str, SceneMaker] = {"colour-shift": colour_shift.render}
+
+GAUGED: dict[str, SceneMaker] = {}
+
+
+def scene_of(request: SpecimenRequest) -> SceneMaker | None:
+    """The scene a request asks for; a clean part is shown in the scene it is taken for."""
+    slug = request.family or request.look_for or ""
+    return GAUGED[slug] if request.gauge and slug in GAUGED else SCENES.get(slug)
