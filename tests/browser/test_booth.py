@@ -10,7 +10,7 @@ from django.conf import settings
 from django.test import Client
 from django.utils import timezone
 from PIL import Image, ImageDraw
-from playwright.sync_api import Locator, Page, expect
+from playwright.sync_api import Locator, Page, Route, expect
 from pytest_django.live_server_helper import LiveServer
 
 from tests.browser.conftest import TABLET
@@ -275,3 +275,31 @@ def test_practice_answers_at_once(
     page.keyboard.press("Enter")
     expect(part(page)).to_have_attribute("data-ordinal", "2")
     assert sent(sitting) == ["1 accept"]
+
+
+def test_practice_shows_what_came_of_it_even_if_the_next_part_is_there_first(
+    tablet: Callable[..., Page], bank: SimpleNamespace, operator: Person, device: Device
+) -> None:
+    sitting = start_practice(
+        person=operator,
+        families=[bank.specks],
+        plan=bank.plans["practice"],
+        moment=timezone.now(),
+        seed="booth",
+    )
+    page = tablet()
+    held: dict[str, Route] = {}
+    page.route("**/2/", lambda route: held.update(part=route))
+    page.route("**/judgements/", lambda route: held.update(answer=route))
+    page.goto(f"/sittings/{sitting.pk}/")
+    open_answer(page, "accept").click()
+    expect(part(page)).to_have_count(0)
+    with page.expect_response("**/2/"):
+        held["part"].continue_()
+    # The next part has come; its pictures are asked for, so it was taken in.
+    page.wait_for_timeout(300)
+    expect(part(page)).to_have_count(0)
+    held["answer"].continue_()
+    page.locator("[data-feedback]").wait_for()
+    page.keyboard.press("Enter")
+    expect(part(page)).to_have_attribute("data-ordinal", "2")

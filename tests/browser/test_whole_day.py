@@ -275,7 +275,7 @@ def practise_two_parts(page: Page) -> None:
     page.wait_for_url(re.compile("/sittings/"))
     for _ in range(2):
         judge_the_part(page)
-        page.locator("[data-measure], .fb, .feedback, h2").first.wait_for()
+        page.locator("[data-feedback]").wait_for()
         seen(page, "09-feedback")
         page.get_by_role("link", name=re.compile("Next part|Go on|Next")).or_(
             page.get_by_role("button", name=re.compile("Next part|Go on|Next"))

@@ -125,7 +125,8 @@ class Sitting {
         this.again ??= setTimeout(() => { this.again = undefined; this.#fetchAhead(); }, 3000);
         return;
       }
-      if (this.waiting && ordinal === this.open[0]) this.#showNext();
+      // While the answer to a practice part is on its way that part is kept: its feedback comes first.
+      if (this.waiting && !this.shown && ordinal === this.open[0]) this.#showNext();
     }
   }
 
