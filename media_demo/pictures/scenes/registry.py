@@ -9,11 +9,14 @@ from collections.abc import Callable
 from typing import TypeAlias
 
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
-from media_demo.pictures.scenes import colour_shift
+from media_demo.pictures.scenes import colour_shift, wrong_pack
 
 SceneMaker: TypeAlias = Callable[[SpecimenRequest], RenderedSpecimen]
 
-SCENES: dict[str, SceneMaker] = {"colour-shift": colour_shift.render}
+SCENES: dict[str, SceneMaker] = {
+    "colour-shift": colour_shift.render,
+    "wrong-pack": wrong_pack.render,
+}
 
 GAUGED: dict[str, SceneMaker] = {}
 

@@ -1,0 +1,104 @@
+"""Things beside the parts: boards, cartons, paper with print on it."""
+
+from dataclasses import replace
+
+import numpy as np
+from PIL import Image
+from scipy import ndimage
+
+from media_demo.pictures.arrays import F32, Array, Rgb
+from media_demo.pictures.fields import Fields
+from media_demo.pictures.sculptor import slab
+from media_demo.pictures.shapes import Bounds, Box, Shape
+from media_demo.pictures.view import Pose, View
+
+
+def prop(view: View, pose: Pose, bounds: Bounds, *, alpha: float, margin_mm: float = 2.5) -> Fields:
+    """Bare fields for one thing, over its own window of a common view, without grain."""
+    posed = replace(view, pose=pose)
+    down = round(view.look_at[2] * view.rows_per_mm_up)
+    room = view.picture.grown(round(8 * view.fine_per_mm) + abs(down))
+    window = posed.ground_window(bounds, margin_mm).clipped(room).aligned(view.alignment)
+    fields = Fields.empty(posed, window, alpha)
+    fields.grain[:] = F32(0.0)
+    return fields
+
+
+def raise_solid(
+    fields: Fields,
+    shape: Shape,
+    top: float,
+    colour: Rgb | None = None,
+    *,
+    fillet: float = 0.4,
+    draft: float = 0.5,
+    base: float = 0.0,
+) -> None:
+    """Raise a shape to ``top`` mm (over a ``base`` it stands on) and paint it (sRGB)."""
+    block = fields.block(shape.bounds, draft + 1)
+    d = fields.distance(shape, block)
+    h = slab(d, top - base, fillet, draft) + np.where(d < draft, F32(base), 0)
+    higher = h >= fields.height[block]
+    cover = fields.cover(d - F32(draft)) * higher
+    np.maximum(fields.height[block], h, out=fields.height[block])
+    np.maximum(fields.solid[block], cover, out=fields.solid[block])
+    if colour is not None:
+        fields.tint(block, cover, colour)
+
+
+def paint(fields: Fields, shape: Shape, colour: Rgb, share: float = 1.0) -> None:
+    """Paint a shape on what lies there."""
+    block = fields.block(shape.bounds, 0.5)
+    fields.tint(block, fields.cover(fields.distance(shape, block)) * F32(share), colour)
+
+
+def sheet_of_metal(fields: Fields, shape: Shape, alpha: float) -> None:
+    """Give a shape the gloss of bare metal without its brass tint: pale and shiny."""
+    block = fields.block(shape.bounds, 0.5)
+    w = fields.cover(fields.distance(shape, block))
+    fields.alpha[block] += (F32(alpha) - fields.alpha[block]) * w
+
+
+def print_picture(
+    fields: Fields, picture: Image.Image, box: Box, *, gain: tuple[float, float] = (1.0, 0.0)
+) -> None:
+    """Print a picture over an upright box of the fields, averaged to their resolution.
+
+    ``gain`` scales and lifts the linear colours (white paper is not pure white).
+    """
+    block = fields.block(box.bounds, 0.5)
+    u, v = fields.u[block], fields.v[block]
+    if u.size == 0:
+        return
+    wide, tall = 2 * box.half_u, 2 * box.half_v
+    per_mm = fields.view.fine_per_mm * 1.2
+    size = (max(round(wide * per_mm), 2), max(round(tall * per_mm), 2))
+    x = (u - F32(box.cu - box.half_u)) * F32(size[0] / wide) - F32(0.5)
+    if fields.view.pose.mirrored:
+        x = F32(size[0] - 1) - x
+    y = (F32(box.cv + box.half_v) - v) * F32(size[1] / tall) - F32(0.5)
+    cover = fields.cover(fields.distance(box, block))
+    fields.tint(block, cover, (0.0, 0.0, 0.0))
+    if fields.paint is None:
+        return
+    place = np.stack((y, x))
+    for add, channel in zip(fields.paint.add, _channels(picture, size), strict=True):
+        ink = ndimage.map_coordinates(channel, place, order=1, mode="nearest")
+        add[block] += (ink * F32(gain[0]) + F32(gain[1])) * cover
+
+
+def _channels(picture: Image.Image, size: tuple[int, int]) -> list[Array]:
+    """The linear colour channels of a picture at another size."""
+    pixels = np.asarray(picture.convert("RGB"), F32) * F32(1 / 255)
+    light = np.where(
+        pixels <= 0.04045, pixels / F32(12.92), ((pixels + F32(0.055)) / F32(1.055)) ** F32(2.4)
+    )
+    return [
+        np.asarray(
+            Image.fromarray(np.ascontiguousarray(light[..., c], F32)).resize(
+                size, Image.Resampling.BOX
+            ),
+            F32,
+        )
+        for c in range(3)
+    ]

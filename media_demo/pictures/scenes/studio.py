@@ -1,0 +1,168 @@
+"""The camera, bench and light of one scene: photograph it, and compare it with its twin."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import TypeAlias
+
+import numpy as np
+from PIL import Image, ImageDraw
+
+from media_demo.pictures import benches, nuisance
+from media_demo.pictures.arrays import F32, Array, BoolArray, linear
+from media_demo.pictures.benches import Bench
+from media_demo.pictures.camera import Camera, expose
+from media_demo.pictures.facets import Material
+from media_demo.pictures.fields import Fields
+from media_demo.pictures.kinds import PartKind, Side, SideName
+from media_demo.pictures.nuisance import Light, Nuisance
+from media_demo.pictures.parts.registry import KINDS
+from media_demo.pictures.regions import Polygon, outlines, shape_outline
+from media_demo.pictures.renderer import light_of, standing_light
+from media_demo.pictures.requests import SpecimenRequest
+from media_demo.pictures.resins import RESINS, lot_material
+from media_demo.pictures.shapes import Bounds
+from media_demo.pictures.stage import set_stage
+from media_demo.pictures.truth import Look, changed, luminance, visibility
+from media_demo.pictures.view import Pose, View, Window
+
+# what lies over the finished light of a picture (a film), given the part of it in hand
+Cover: TypeAlias = Callable[[list[Array], Window], None]
+
+FRAME_MARGIN = 40
+
+
+@dataclass(frozen=True)
+class Studio:
+    """One view with its bench, lamps and camera; every picture of it is lit alike."""
+
+    view: View
+    drawn: Nuisance
+    bench: Bench
+    camera: Camera
+    material: Material
+
+    @property
+    def whole(self) -> Window:
+        return Window(0, self.view.height, 0, self.view.width)
+
+    def photograph(
+        self, fields: Fields, frame: Window | None = None, cover: Cover | None = None
+    ) -> Image.Image:
+        """Photograph what lies on the bench, or the part of the picture in ``frame``."""
+        drawn, view = self.drawn, self.view
+        stage = set_stage(fields, self.bench, drawn.room(self.bench.mean), self.material, frame)
+        light = light_of(standing_light(stage, drawn.standing), drawn.key)
+        if cover is not None:
+            cover(light, stage.frame)
+        return expose(light, self.camera, view.width, view.height, stage.frame)
+
+    def frame_of(self, polygons: Sequence[Polygon]) -> Window:
+        """The part of the picture round some outlines, with room for their shadows."""
+        xs = [x for polygon in polygons for x, _ in polygon]
+        ys = [y for polygon in polygons for _, y in polygon]
+        window = Window(int(min(ys)), int(max(ys)) + 1, int(min(xs)), int(max(xs)) + 1)
+        # whole cells of the fine grid, whatever the supersampling
+        return window.grown(FRAME_MARGIN).aligned(32).clipped(self.whole)
+
+    def compare(
+        self, picture: Image.Image, twin: Image.Image, frame: Window, marks: Sequence[Polygon]
+    ) -> Look:
+        """Where a picture differs from its twin (of the frame alone), and how plainly."""
+        box = (frame.col0, frame.row0, frame.col1, frame.row1)
+        made, clean = luminance(picture.crop(box)), luminance(twin)
+        drawn = drawn_mask(marks, frame)
+        differs = changed(made, clean)
+        region = outlines(drawn | differs, x0=frame.col0, y0=frame.row0)
+        index = visibility(made, clean, drawn | differs)
+        return Look(region, self.view.px_per_mm, index, 0)
+
+
+def drawn_mask(polygons: Sequence[Polygon], frame: Window) -> BoolArray:
+    """Outlines filled, over a part of the picture."""
+    rows, cols = frame.shape
+    image = Image.new("1", (cols, rows))
+    draw = ImageDraw.Draw(image)
+    for polygon in polygons:
+        draw.polygon([(x - frame.col0, y - frame.row0) for x, y in polygon], fill=1, outline=1)
+    return np.asarray(image, np.bool_).copy()
+
+
+def open_studio(
+    request: SpecimenRequest, view: View, drawn: Nuisance, *, lit_by: str | None = None
+) -> Studio:
+    """Lay the bench and meter the camera on the resin (or on ``lit_by``, another resin)."""
+    resin = RESINS[request.resin]
+    metered = RESINS[lit_by] if lit_by else resin
+    bench = benches.lay(drawn.bench, view, np.random.default_rng(drawn.bench_seed))
+    camera = drawn.exposed(linear(metered.colour), bench.mean)
+    material = lot_material(resin, np.random.default_rng(drawn.colour_seed))
+    return Studio(view, drawn, bench, camera, material)
+
+
+def draw_nuisance(request: SpecimenRequest, light: Light | None = None) -> Nuisance:
+    """The nuisance of a scene; the request may pin its bench and light."""
+    drawn = nuisance.draw(request.seed, request.light or light)
+    return replace(drawn, bench=request.bench) if request.bench else drawn
+
+
+def mark_stream(request: SpecimenRequest, number: int = 3) -> np.random.Generator:
+    """The stream that draws what is wrong, apart from pose, bench and light."""
+    seed = request.seed if request.mark_seed is None else request.mark_seed
+    return np.random.default_rng([seed, number])
+
+
+def asked(request: SpecimenRequest, usual: float) -> float:
+    """How much is to be wrong: nothing where the request names no family."""
+    if request.family is None:
+        return 0.0
+    return usual if request.severity is None else request.severity
+
+
+def kind_of(request: SpecimenRequest) -> PartKind:
+    """The part kind of a request; ValueError names those there are."""
+    if request.part not in KINDS:
+        known = ", ".join(sorted(KINDS))
+        raise ValueError(f"unknown part kind {request.part!r}; one of {known}")
+    if request.resin not in RESINS:
+        known = ", ".join(sorted(RESINS))
+        raise ValueError(f"unknown resin {request.resin!r}; one of {known}")
+    return KINDS[request.part]
+
+
+def side_of(kind: PartKind, name: SideName) -> Side:
+    """A side of a part kind, the front where it has no such side."""
+    return kind.sides.get(name) or kind.sides["front"]
+
+
+def pose_at(
+    bounds: Bounds, x: float, y: float, turn_deg: float = 0.0, *, mirrored: bool = False
+) -> Pose:
+    """The pose that brings the middle of a box to a place of the bench."""
+    u = (bounds.u0 + bounds.u1) / 2 * (-1 if mirrored else 1)
+    v = (bounds.v0 + bounds.v1) / 2
+    a = np.radians(turn_deg)
+    c, s = float(np.cos(a)), float(np.sin(a))
+    return Pose(turn_deg, x - (c * u - s * v), y - (s * u + c * v), mirrored)
+
+
+def outline_of(view: View, pose: Pose, side: Side, height: float = 0.0) -> Polygon:
+    """The outline of a part in the picture, seen at half its height above ``height``."""
+    posed = replace(view, pose=pose)
+    middle = height + side.tallest / 2
+    return tuple(posed.to_picture(u, v, middle) for u, v in shape_outline(side.outline, 1.0))
+
+
+def bench_fields(view: View, tallest: float, margin_mm: float = 4.0) -> Fields:
+    """Bare fields over all the ground that a picture shows, in world axes."""
+    margin = round(margin_mm * view.fine_per_mm)
+    down = round(view.look_at[2] * view.rows_per_mm_up)
+    up = round(max(tallest - view.look_at[2], 0) * view.rows_per_mm_up) + 4
+    reach = Window(
+        -margin - down, view.fine_height + margin + up, -margin, view.fine_width + margin
+    )
+    return Fields.empty(replace(view, pose=Pose()), reach.aligned(view.alignment), 0.4)
+
+
+def flat(fields: Fields, height: float) -> Array:
+    """A height all over the fields."""
+    return np.full(fields.window.shape, height, F32)
