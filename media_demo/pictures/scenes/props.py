@@ -102,3 +102,15 @@ def _channels(picture: Image.Image, size: tuple[int, int]) -> list[Array]:
         )
         for c in range(3)
     ]
+
+
+def paint_posed(fields: Fields, pose: Pose, shape: Shape, colour: Rgb) -> None:
+    """Paint a shape that lies in another pose on what fields in world axes hold."""
+    posed = replace(fields.view, pose=pose)
+    window = posed.ground_window(shape.bounds, 1.0).clipped(fields.window)
+    if 0 in window.shape:
+        return
+    u, v = posed.part_of(window)
+    cover = fields.cover(shape.distance(u, v))
+    block = window.slices_in(fields.window)
+    fields.tint(block, cover * (fields.solid[block] > F32(0.5)), colour)

@@ -1,6 +1,7 @@
 """The plant's packs, and the tote they are seen in: which part lies where, and how."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -72,6 +73,7 @@ class Slot:
     filled: bool = True
     bagged: bool = False
     on_top: bool = False
+    other_hand: bool = False
 
 
 @dataclass(frozen=True)
@@ -170,7 +172,8 @@ def pose_of(kind: PartKind, slot: Slot, tote: Pose, *, mirrored: bool) -> Pose:
     x = c * slot.x - s * slot.y + tote.x_mm
     y = s * slot.x + c * slot.y + tote.y_mm
     bounds = side_of(kind, slot.up).bounds
-    return pose_at(bounds, x, y, slot.turn_deg + tote.turn_deg, mirrored=mirrored)
+    turn = slot.turn_deg + tote.turn_deg
+    return pose_at(bounds, x, y, turn, mirrored=mirrored != slot.other_hand)
 
 
 @dataclass(frozen=True)
@@ -185,7 +188,7 @@ class Content:
     view: View
     tote: Pose
 
-    def fill(self, fields: Fields, slots: list[Slot]) -> None:
+    def fill(self, fields: Fields, slots: Sequence[Slot]) -> None:
         """Lay every part in its place, those on top last."""
         for i, slot in enumerate(slots):
             if not slot.filled:

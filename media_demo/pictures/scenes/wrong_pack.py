@@ -48,6 +48,7 @@ from media_demo.pictures.view import Pose, View
 UNIT = "pieces"
 LADDER = (0, 1, 2, 3, 4)
 FAULTS = ("missing", "turned", "face down", "no bag", "extra", "faces touch")
+OTHER_HAND = "other hand"
 # half a turn shows little on these
 LOOK_ALIKE_TURNED = ("drawer_front", "vent_cover")
 WIDTH, HEIGHT, TILT = 1200, 900, 9.0
@@ -82,15 +83,21 @@ def render(request: SpecimenRequest) -> RenderedSpecimen:
     Raises ValueError where the part kind's pack cannot show the fault named by ``site``.
     """
     kind = kind_of(request)
+    return render_layer(request, faults_of(kind, grid_of(kind)))
+
+
+def render_layer(request: SpecimenRequest, able: tuple[str, ...]) -> RenderedSpecimen:
+    """Render a layer with one of some faults, the request's ``site`` or drawn."""
+    kind = kind_of(request)
     grid = grid_of(kind)
     rng = mark_stream(request)
-    fault = _fault(request, kind, grid, rng)
+    fault = _fault(request, able, rng)
     count = min(round(asked(request, float(rng.integers(1, 3)))), grid.pack.count)
     drawn = draw_nuisance(request, "form")
     view, tote = _view(grid, drawn)
     good = tuple(good_layer(grid, np.random.default_rng([drawn.part_seed, 2])))
     layer = _spoil(good, fault, count, grid, rng)
-    studio = open_studio(request, view, drawn)
+    studio = open_studio(request, view, drawn, lit_by="grey")
     content = Content(
         kind,
         RESINS[request.resin],
@@ -122,14 +129,14 @@ def render(request: SpecimenRequest) -> RenderedSpecimen:
     return RenderedSpecimen((whole[0],), near[0] if near else None, truth)
 
 
-def _fault(request: SpecimenRequest, kind: PartKind, grid: Grid, rng: np.random.Generator) -> str:
-    able = faults_of(kind, grid)
+def _fault(request: SpecimenRequest, able: tuple[str, ...], rng: np.random.Generator) -> str:
     drawn = able[int(rng.integers(len(able)))]
     if request.site is None or request.family is None:
         return drawn
     if request.site not in able:
         raise ValueError(
-            f"the pack of {kind.slug} cannot show {request.site!r}; it can show {', '.join(able)}"
+            f"the pack of {request.part} cannot show {request.site!r};"
+            f" it can show {', '.join(able)}"
         )
     return request.site
 
@@ -159,6 +166,8 @@ def _spoil(
             slots[i] = replace(slot, up="back" if other == "back" else "front")
         elif fault == "no bag":
             slots[i] = replace(slot, bagged=False)
+        elif fault == OTHER_HAND:
+            slots[i] = replace(slot, other_hand=True)
         else:
             slots.append(_upon(slot, fault, grid, rng))
     return _Layer(tuple(slots), tuple(wrong))
@@ -174,7 +183,7 @@ def _upon(slot: Slot, fault: str, grid: Grid, rng: np.random.Generator) -> Slot:
     return replace(
         slot,
         x=x,
-        y=slot.y + float(off[1]) + 4,
+        y=slot.y + float(off[1]) + float(rng.choice((-1, 1)) * rng.uniform(4, 9)),
         turn_deg=slot.turn_deg + float(rng.uniform(-7, 7)),
         up="back",
         on_top=True,
@@ -251,4 +260,4 @@ def _nearer(
         look_at=(X, Y, FLOOR),
         keystone=0.0,
     )
-    return open_studio(request, view, studio.drawn), replace(content, view=view)
+    return open_studio(request, view, studio.drawn, lit_by="grey"), replace(content, view=view)

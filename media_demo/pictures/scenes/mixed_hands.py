@@ -1,0 +1,226 @@
+"""Mixed hands: parts on the outline board of one hand, or in its tote; some are the other.
+
+``request.hand`` is the hand of the board or tote; ``severity`` is the number of pieces of
+the other hand among them. ``site`` pins the scene: "board" or "tote".
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from PIL import Image, ImageDraw, ImageFont
+
+from media_demo.pictures.arrays import Rgb, to_srgb
+from media_demo.pictures.assembly import lay, part_in
+from media_demo.pictures.fields import Fields
+from media_demo.pictures.kinds import Side, SideName
+from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
+from media_demo.pictures.resins import RESINS
+from media_demo.pictures.scenes.props import paint_posed, print_picture, prop, raise_solid
+from media_demo.pictures.scenes.studio import (
+    Studio,
+    asked,
+    bench_fields,
+    draw_nuisance,
+    kind_of,
+    mark_stream,
+    open_studio,
+    outline_of,
+    pose_at,
+    side_of,
+)
+from media_demo.pictures.scenes.wrong_pack import OTHER_HAND, render_layer
+from media_demo.pictures.shapes import Bounds, Box, Grown, Rim
+from media_demo.pictures.truth import Look, Truth
+from media_demo.pictures.view import Pose, View
+
+UNIT = "pieces"
+LADDER = (0, 1, 2, 3)
+SITES = ("board", "tote")
+WIDTH, HEIGHT, TILT = 1200, 900, 12.0
+CLOSE = (960, 720)
+THICK, STRIP, GAP = 5.0, 26.0, 15.0
+BOARD: Rgb = (0.80, 0.80, 0.77)
+FIELD: Rgb = (0.87, 0.87, 0.85)
+HAND_COLOUR: dict[str, Rgb] = {"left": (0.13, 0.30, 0.58), "right": (0.86, 0.45, 0.10)}
+HAND_WORDS = {"left": ("LEFT / IZQUIERDA", "L"), "right": ("RIGHT / DERECHA", "R")}
+
+
+@dataclass(frozen=True)
+class _Board:
+    """An outline board: grid of outlines, the side that lies up, its place and hand."""
+
+    columns: int
+    rows: int
+    side: Side
+    hand: str
+    pose: Pose
+    cell: tuple[float, float]
+
+    @property
+    def half(self) -> tuple[float, float]:
+        return self.columns * self.cell[0] / 2 + 6, self.rows * self.cell[1] / 2 + 6
+
+    @property
+    def bounds(self) -> Bounds:
+        half_x, half_y = self.half
+        return Bounds(-half_x, -half_y, half_x, half_y + STRIP)
+
+    def place(self, view: View, index: int) -> tuple[float, float]:
+        row, column = divmod(index, self.columns)
+        x = (column - (self.columns - 1) / 2) * self.cell[0]
+        y = ((self.rows - 1) / 2 - row) * self.cell[1]
+        return replace(view, pose=self.pose).world(x, y)
+
+    def part_pose(
+        self, view: View, index: int, jitter: tuple[float, float, float], *, other: bool
+    ) -> Pose:
+        """How a piece lies in its outline, or would if it fitted."""
+        x, y = self.place(view, index)
+        turn = self.pose.turn_deg + jitter[2]
+        mirrored = (self.hand == "right") != other
+        return pose_at(self.side.bounds, x + jitter[0], y + jitter[1], turn, mirrored=mirrored)
+
+
+def render(request: SpecimenRequest) -> RenderedSpecimen:
+    """Render a board or tote with ``severity`` pieces of the other hand.
+
+    Raises ValueError for a part kind that is not handed, and without a hand.
+    """
+    kind = kind_of(request)
+    if not kind.handed or request.hand is None:
+        raise ValueError(f"mixed-hands needs a handed part with its hand; {kind.slug} is asked")
+    rng = mark_stream(request)
+    choice = int(np.random.default_rng([request.seed, 6]).choice(2, p=[0.65, 0.35]))
+    site = request.site or SITES[choice]
+    if site == "tote":
+        return render_layer(replace(request, site=None), (OTHER_HAND,))
+    if site != "board":
+        raise ValueError(f"mixed-hands is shown on a board or in a tote, not {site!r}")
+    drawn = draw_nuisance(request, "form")
+    front = np.random.default_rng([request.seed, 7]).random() < 0.6
+    up: SideName = request.side or ("front" if front else "back")
+    view, board = _board(side_of(kind, up), request.hand, drawn.turn_deg, drawn.x_mm)
+    places = board.columns * board.rows
+    count = min(round(asked(request, 1.0)), places)
+    odd = frozenset(int(i) for i in rng.choice(places, count, replace=False))
+    studio = open_studio(request, view, drawn, lit_by="grey")
+    picture, seen = _shoot(studio, request, board, odd)
+    near = None
+    if request.close_up:
+        near = _shoot(_nearer(request, studio, board, odd), request, board, odd)
+    truth = Truth(
+        family=request.family,
+        severity=float(count),
+        unit=UNIT,
+        requested=asked(request, 1.0),
+        zone="*",
+        site="board",
+        whole=seen,
+        close_up=near[1] if near else None,
+        seed=request.seed,
+        shown=(("hand", request.hand), ("up", up), ("count", str(places))),
+    )
+    return RenderedSpecimen((picture,), near[0] if near else None, truth)
+
+
+def _board(side: Side, hand: str, turn_deg: float, off: float) -> tuple[View, _Board]:
+    """As many outlines as fill the picture well, and the view of the board."""
+    box = side.bounds
+    cell = (box.u1 - box.u0 + GAP, box.v1 - box.v0 + GAP)
+    wide = max(cell) > 150
+    columns, rows = (2, 3) if wide and cell[0] > 1.6 * cell[1] else (2, 2) if wide else (3, 3)
+    board = _Board(columns, rows, side, hand, Pose(), cell)
+    half_x, half_y = board.half
+    scale = min(WIDTH * 0.455 / half_x, HEIGHT * 0.465 / (half_y + STRIP / 2))
+    pose = Pose(turn_deg * 0.35, off * 2, -STRIP / 2 - 1)
+    view = View(WIDTH, HEIGHT, int(scale * 20) / 20, TILT, Pose(), distance_mm=950.0)
+    return view, replace(board, pose=pose)
+
+
+def _shoot(
+    studio: Studio, request: SpecimenRequest, board: _Board, odd: frozenset[int]
+) -> tuple[Image.Image, Look]:
+    """Photograph the board, and the odd places with the right pieces in them."""
+    picture = studio.photograph(_fields(studio, request, board, odd))
+    marks = [
+        outline_of(studio.view, _pose(studio, board, i, odd), board.side, THICK)
+        for i in sorted(odd)
+    ]
+    if not marks:
+        return picture, Look((), studio.view.px_per_mm, 0.0, 0)
+    frame = studio.frame_of(marks)
+    twin = studio.photograph(_fields(studio, request, board, frozenset()), frame)
+    return picture, studio.compare(picture, twin, frame, marks)
+
+
+def _pose(studio: Studio, board: _Board, index: int, odd: frozenset[int]) -> Pose:
+    rng = np.random.default_rng([studio.drawn.part_seed, 3, index])
+    off = np.clip(rng.normal(0, 0.5, 3), -1, 1)
+    jitter = (float(off[0]), float(off[1]), float(off[2]) * 1.2)
+    return board.part_pose(studio.view, index, jitter, other=index in odd)
+
+
+def _fields(studio: Studio, request: SpecimenRequest, board: _Board, odd: frozenset[int]) -> Fields:
+    """The board with its outlines, and the pieces on it."""
+    view, drawn, resin = studio.view, studio.drawn, RESINS[request.resin]
+    fields = bench_fields(view, THICK + board.side.tallest + 2)
+    _lay_board(fields, view, board)
+    colour = None if resin.clarity else to_srgb(studio.material.colour)
+    for i in range(board.columns * board.rows):
+        pose = _pose(studio, board, i, odd)
+        lay(fields, part_in(view, pose, board.side, resin, drawn.part_seed + i), colour, lift=THICK)
+    fields.texture_offset = drawn.texture_offset
+    return fields
+
+
+def _lay_board(fields: Fields, view: View, board: _Board) -> None:
+    box = board.bounds
+    half_x, half_y = board.half
+    plate = Box(0, STRIP / 2, half_x, half_y + STRIP / 2, 6)
+    thing = prop(view, board.pose, box, alpha=0.42)
+    raise_solid(thing, plate, THICK, BOARD, fillet=0.8, draft=0.7)
+    thing.grain[:] = 0.25
+    strip = Box(0, half_y + STRIP / 2 - 3, half_x - 4, STRIP / 2 - 4, 2)
+    print_picture(thing, _strip_picture(board.hand, strip), strip)
+    lay(fields, thing)
+    ink = HAND_COLOUR[board.hand]
+    for i in range(board.columns * board.rows):
+        pose = board.part_pose(view, i, (0.0, 0.0, 0.0), other=False)
+        paint_posed(fields, pose, Grown(board.side.outline, 1.6), FIELD)
+        paint_posed(fields, pose, Rim(Grown(board.side.outline, 2.4), 1.1), ink)
+
+
+def _strip_picture(hand: str, strip: Box) -> Image.Image:
+    """The board's head: the hand in two languages, its letter, its colour."""
+    scale = 12
+    size = (round(2 * strip.half_u * scale), round(2 * strip.half_v * scale))
+    image = Image.new("RGB", size, tuple(round(255 * c) for c in HAND_COLOUR[hand]))
+    draw = ImageDraw.Draw(image)
+    words, letter = HAND_WORDS[hand]
+    font = ImageFont.load_default(size=size[1] * 0.52)
+    ink = (244, 244, 240)
+    draw.text((size[1] * 0.5, size[1] / 2), words, ink, font=font, anchor="lm", stroke_width=2)
+    r = size[1] * 0.40
+    x, y = size[0] - size[1] * 0.75, size[1] / 2
+    draw.ellipse((x - r, y - r, x + r, y + r), fill=ink)
+    big = ImageFont.load_default(size=size[1] * 0.62)
+    dark = tuple(round(190 * c) for c in HAND_COLOUR[hand])
+    draw.text((x, y), letter, dark, font=big, anchor="mm", stroke_width=4)
+    return image
+
+
+def _nearer(request: SpecimenRequest, studio: Studio, board: _Board, odd: frozenset[int]) -> Studio:
+    """The camera nearer to an odd piece (to any piece of a good board)."""
+    places = board.columns * board.rows
+    index = min(odd) if odd else studio.drawn.part_seed % places
+    x, y = board.place(studio.view, index)
+    scale = min(0.62 * CLOSE[0] / board.cell[0], 0.62 * CLOSE[1] / board.cell[1])
+    view = replace(
+        studio.view,
+        width=CLOSE[0],
+        height=CLOSE[1],
+        px_per_mm=max(scale, studio.view.px_per_mm * 1.3),
+        look_at=(x, y, THICK),
+        keystone=0.0,
+    )
+    return open_studio(request, view, studio.drawn, lit_by="grey")
