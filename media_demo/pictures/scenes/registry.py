@@ -9,13 +9,14 @@ from collections.abc import Callable
 from typing import TypeAlias
 
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
-from media_demo.pictures.scenes import colour_shift, mixed_hands, wrong_pack
+from media_demo.pictures.scenes import colour_shift, mixed_hands, wrong_label, wrong_pack
 
 SceneMaker: TypeAlias = Callable[[SpecimenRequest], RenderedSpecimen]
 
 SCENES: dict[str, SceneMaker] = {
     "colour-shift": colour_shift.render,
     "mixed-hands": mixed_hands.render,
+    "wrong-label": wrong_label.render,
     "wrong-pack": wrong_pack.render,
 }
 
