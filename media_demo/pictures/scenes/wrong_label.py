@@ -72,12 +72,7 @@ def render(request: SpecimenRequest) -> RenderedSpecimen:
     kind = kind_of(request)
     hand = (request.hand or "") if kind.handed else ""
     rng = mark_stream(request)
-    able = [f for f in FAULTS if f != "hand" or hand]
-    fault = able[int(rng.integers(len(able)))]
-    if request.site is not None and request.family is not None:
-        if request.site not in able:
-            raise ValueError(f"no label field {request.site!r} here; one of {', '.join(able)}")
-        fault = request.site
+    fault = _fault_of(request, hand, rng)
     drawn = draw_nuisance(request, "form")
     run = np.random.default_rng([request.seed, 8])
     right = right_fields(request.part, request.resin, hand, run)
@@ -121,6 +116,17 @@ def render(request: SpecimenRequest) -> RenderedSpecimen:
         shown=(*(said.pairs("label") if said else ()), *right.pairs("ticket")),
     )
     return RenderedSpecimen((picture,), near[0] if near else None, truth)
+
+
+def _fault_of(request: SpecimenRequest, hand: str, rng: np.random.Generator) -> str:
+    """The field that is wrong: the one asked for, else one of those that the part can have."""
+    able = [f for f in FAULTS if f != "hand" or hand]
+    drawn = able[int(rng.integers(len(able)))]
+    if request.site is None or request.family is None:
+        return drawn
+    if request.site not in able:
+        raise ValueError(f"no label field {request.site!r} here; one of {', '.join(able)}")
+    return request.site
 
 
 def _shoot(studio: Studio, papers: _Papers, fault: str) -> tuple[Image.Image, Look]:
