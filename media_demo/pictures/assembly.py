@@ -57,6 +57,9 @@ def lay(bench: Fields, part: Fields, colour: Rgb | None = None, *, lift: float =
         _repaint(bench, part, b, p, covers)
     if part.metal is not None:
         bench.metallic(b, part.metal[p] * covers)
+    if part.sheet is not None:
+        film = part.sheet
+        bench.hang(b, film.height[p] + F32(lift), film.cover[p], film.pale[p])
 
 
 def _repaint(

@@ -60,11 +60,17 @@ def sheet_of_metal(fields: Fields, shape: Shape, alpha: float) -> None:
 
 
 def print_picture(
-    fields: Fields, picture: Image.Image, box: Box, *, gain: tuple[float, float] = (1.0, 0.0)
+    fields: Fields,
+    picture: Image.Image,
+    box: Box,
+    *,
+    gain: tuple[float, float] = (1.0, 0.0),
+    within: Shape | None = None,
 ) -> None:
     """Print a picture over an upright box of the fields, averaged to their resolution.
 
-    ``gain`` scales and lifts the linear colours (white paper is not pure white).
+    ``gain`` scales and lifts the linear colours (white paper is not pure white);
+    ``within`` keeps the print inside a shape.
     """
     block = fields.block(box.bounds, 0.5)
     u, v = fields.u[block], fields.v[block]
@@ -77,7 +83,7 @@ def print_picture(
     if fields.view.pose.mirrored:
         x = F32(size[0] - 1) - x
     y = (F32(box.cv + box.half_v) - v) * F32(size[1] / tall) - F32(0.5)
-    cover = fields.cover(fields.distance(box, block))
+    cover = fields.cover(fields.distance(within or box, block))
     fields.tint(block, cover, (0.0, 0.0, 0.0))
     if fields.paint is None:
         return

@@ -9,7 +9,13 @@ from collections.abc import Callable
 from typing import TypeAlias
 
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
-from media_demo.pictures.scenes import colour_shift, mixed_hands, wrong_label, wrong_pack
+from media_demo.pictures.scenes import (
+    colour_shift,
+    gauge_reading,
+    mixed_hands,
+    wrong_label,
+    wrong_pack,
+)
 
 SceneMaker: TypeAlias = Callable[[SpecimenRequest], RenderedSpecimen]
 
@@ -20,7 +26,7 @@ SCENES: dict[str, SceneMaker] = {
     "wrong-pack": wrong_pack.render,
 }
 
-GAUGED: dict[str, SceneMaker] = {}
+GAUGED: dict[str, SceneMaker] = dict.fromkeys(gauge_reading.MEASURES, gauge_reading.render)
 
 
 def scene_of(request: SpecimenRequest) -> SceneMaker | None:

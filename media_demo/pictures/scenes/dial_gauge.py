@@ -1,0 +1,198 @@
+"""A plain dial gauge: its face with scale and pointer, and its body on a bridge or on feet.
+
+The pointer turns clockwise with the reading; one turn is ``Dial.turn_mm``. The body is
+drawn in its own axes: the tip at the origin, the dial along +v.
+"""
+
+import math
+from dataclasses import dataclass
+
+from PIL import Image, ImageDraw, ImageFont
+
+from media_demo.pictures.arrays import Rgb
+from media_demo.pictures.fields import Fields
+from media_demo.pictures.scenes.props import print_picture, prop, raise_solid
+from media_demo.pictures.shapes import Bar, Bounds, Box, Disc
+from media_demo.pictures.view import Pose, View
+
+PX_PER_MM = 26
+FACE_MM, CASE_MM, REACH_MM = 15.6, 17.6, 30.0
+BODY = Bounds(-CASE_MM, -5.0, CASE_MM, REACH_MM + CASE_MM + 1)
+STEEL: Rgb = (0.50, 0.51, 0.525)
+CASE: Rgb = (0.16, 0.165, 0.175)
+FACE = (240, 240, 234)
+INK = (24, 25, 28)
+NEEDLE = (176, 28, 24)
+
+
+@dataclass(frozen=True)
+class Dial:
+    """A scale: mm per turn, mm per division, and whether it counts both ways from zero."""
+
+    turn_mm: float
+    division_mm: float
+    balanced: bool
+
+    @property
+    def lowest(self) -> float:
+        return -0.48 * self.turn_mm if self.balanced else 0.0
+
+    @property
+    def highest(self) -> float:
+        return 0.48 * self.turn_mm if self.balanced else 0.98 * self.turn_mm
+
+    def reading(self, value: float) -> float:
+        """The nearest division to a value, within the scale."""
+        kept = min(max(value, self.lowest), self.highest)
+        return round(round(kept / self.division_mm) * self.division_mm, 4)
+
+    def angle_deg(self, reading: float) -> float:
+        """Where the pointer stands, clockwise from zero."""
+        return 360.0 * reading / self.turn_mm
+
+
+FINE = Dial(1.0, 0.01, balanced=True)
+COARSE = Dial(2.0, 0.02, balanced=False)
+
+
+def pointer_tip(dial: Dial, reading: float, zero_deg: float) -> tuple[float, float]:
+    """Direction of the pointer on the face (x right, y up), ``zero_deg`` clockwise of up."""
+    a = math.radians(dial.angle_deg(reading) + zero_deg)
+    return math.sin(a), math.cos(a)
+
+
+def face_picture(dial: Dial, reading: float, zero_deg: float) -> Image.Image:
+    """The dial's face; ``zero_deg`` turns the whole scale clockwise."""
+    size = round(2 * FACE_MM * PX_PER_MM)
+    image = Image.new("RGB", (size, size), FACE)
+    draw = ImageDraw.Draw(image)
+    count = round(dial.turn_mm / dial.division_mm)
+    font = ImageFont.load_default(size=2.5 * PX_PER_MM)
+    for i in range(count):
+        long = 3.0 if i % 10 == 0 else 2.2 if i % 5 == 0 else 1.5
+        width = 0.34 if i % 10 == 0 else 0.22 if i % 5 == 0 else 0.15
+        _tick(draw, 360 * i / count + zero_deg, FACE_MM - 0.6 - long, FACE_MM - 0.6, width)
+        if i % 10 == 0:
+            _word(draw, _number(dial, i, count), 360 * i / count + zero_deg, 10.0, font)
+    small = ImageFont.load_default(size=1.75 * PX_PER_MM)
+    _word(draw, f"{dial.division_mm:.2f} mm", 180 + zero_deg, 4.6, small)
+    if dial.balanced:
+        sign = ImageFont.load_default(size=3.0 * PX_PER_MM)
+        _word(draw, "+", 40 + zero_deg, 6.2, sign)
+        _word(draw, "-", -40 + zero_deg, 6.2, sign)
+    _needle(draw, dial.angle_deg(reading) + zero_deg)
+    return image
+
+
+def _number(dial: Dial, i: int, count: int) -> str:
+    value = min(i, count - i) if dial.balanced else i
+    return f"{value * dial.division_mm:.1f}".replace("0.", ".") if value else "0"
+
+
+def _place(angle_deg: float, radius_mm: float) -> tuple[float, float]:
+    a = math.radians(angle_deg)
+    middle = FACE_MM * PX_PER_MM
+    r = radius_mm * PX_PER_MM
+    return middle + r * math.sin(a), middle - r * math.cos(a)
+
+
+def _tick(
+    draw: ImageDraw.ImageDraw, angle_deg: float, start: float, end: float, width: float
+) -> None:
+    line = (*_place(angle_deg, start), *_place(angle_deg, end))
+    draw.line(line, fill=INK, width=max(round(width * PX_PER_MM), 2))
+
+
+def _word(
+    draw: ImageDraw.ImageDraw,
+    words: str,
+    angle_deg: float,
+    radius_mm: float,
+    font: ImageFont.FreeTypeFont | ImageFont.ImageFont,
+) -> None:
+    draw.text(_place(angle_deg, radius_mm), words, INK, font=font, anchor="mm", stroke_width=2)
+
+
+def _needle(draw: ImageDraw.ImageDraw, angle_deg: float) -> None:
+    """Pointer with a tail and a hub; a soft grey shadow lies under it."""
+    tip, tail = _place(angle_deg, FACE_MM - 1.5), _place(angle_deg + 180, 3.6)
+    side = [_place(angle_deg + s, 2.2) for s in (-22, 22)]
+    shift = 0.35 * PX_PER_MM
+    shadow = [(x + shift, y + shift) for x, y in (tip, side[1], tail, side[0])]
+    draw.polygon(shadow, fill=(205, 205, 200))
+    draw.polygon([tip, side[1], tail, side[0]], fill=NEEDLE)
+    middle = FACE_MM * PX_PER_MM
+    r = 1.5 * PX_PER_MM
+    draw.ellipse((middle - r, middle - r, middle + r, middle + r), fill=INK)
+
+
+@dataclass(frozen=True)
+class Stand:
+    """Where a gauge stands: its pose, the height of its feet, and the dial's zero.
+
+    On a ``bridge`` it spans the mark from above, feet 20 mm apart; otherwise it lies on
+    the bench and pushes its tip sideways, between two stops, at ``tip_mm`` up. The tip
+    stops ``push_mm`` short of the line through the stops.
+    """
+
+    pose: Pose
+    base: float
+    zero_deg: float
+    bridge: bool = True
+    tip_mm: float = 3.0
+    push_mm: float = 0.0
+
+
+def gauge_body(view: View, stand: Stand, dial: Dial, reading: float) -> Fields:
+    """The gauge with its pointer at a reading."""
+    thing = prop(view, stand.pose, BODY, alpha=0.22, margin_mm=3)
+    thing.grain[:] = 0.06
+    if stand.bridge:
+        _bridge(thing, stand.base)
+        arm, top = stand.base + 6.0, stand.base + 10.0
+    else:
+        _stops(thing, stand)
+        arm, top = stand.tip_mm + 4.0, 11.0
+    raise_solid(thing, Box(0, 10.5, 3.2, 6.5, 0.6), arm, STEEL, draft=0.4)
+    case = Disc(0, REACH_MM, CASE_MM)
+    raise_solid(thing, case, top, CASE, fillet=1.2, draft=1.5)
+    face = Disc(0, REACH_MM, FACE_MM)
+    block = thing.block(face.bounds, 0.5)
+    sunk = thing.cover(thing.distance(face, block))
+    thing.height[block] -= sunk * 0.7
+    thing.alpha[block] += (0.45 - thing.alpha[block]) * sunk
+    # the scale stands upright whichever way the gauge is turned
+    turned = stand.zero_deg + stand.pose.turn_deg
+    picture = face_picture(dial, reading, 0.0).rotate(
+        -turned, resample=Image.Resampling.BICUBIC, fillcolor=FACE
+    )
+    box = Box(0, REACH_MM, FACE_MM, FACE_MM, 0.0)
+    print_picture(thing, picture, box, gain=(0.72, 0.006), within=face)
+    return thing
+
+
+def _bridge(thing: Fields, base: float) -> None:
+    """A bar on two feet, open in the middle, with the tip in the opening."""
+    top = base + 3.6
+    bar = Box(0, 0, 12.4, 2.6, 1.2)
+    ring = Disc(0, 0, 5.3)
+    for shape in (bar, ring):
+        raise_solid(thing, shape, top, STEEL, fillet=0.5, draft=0.3)
+    raise_solid(thing, Box(0, 5.0, 2.8, 3.0, 0.5), top, STEEL, fillet=0.5, draft=0.3)
+    hole = Disc(0, 0, 4.0)
+    block = thing.block(hole.bounds, 0.5)
+    gone = thing.distance(hole, block) < 0
+    thing.height[block][gone] = 0
+    thing.solid[block][gone] = 0
+    raise_solid(thing, Disc(0, 0, 0.6), top - 1.0, STEEL, fillet=0.4, draft=0.2)
+    raise_solid(thing, Bar(0, 0.3, 0, 4.2, 0.5), top - 0.4, STEEL, fillet=0.3, draft=0.2)
+
+
+def _stops(thing: Fields, stand: Stand) -> None:
+    """Two stops against the wall and the tip between them, lying flat."""
+    top = stand.tip_mm + 0.9
+    raise_solid(thing, Box(0, 6.0, 11.4, 2.2, 0.6), top + 1.4, STEEL, fillet=0.4, draft=0.3)
+    for u in (-9.5, 9.5):
+        raise_solid(thing, Box(u, 2.6, 1.5, 2.6, 0.5), top, STEEL, fillet=0.3, draft=0.15)
+    start = stand.push_mm
+    raise_solid(thing, Bar(0, start + 0.7, 0, 5, 0.7), top, STEEL, fillet=0.3, draft=0.12)
