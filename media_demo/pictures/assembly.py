@@ -55,6 +55,8 @@ def lay(bench: Fields, part: Fields, colour: Rgb | None = None, *, lift: float =
         bench.tint(b, share, colour)
     if part.paint is not None:
         _repaint(bench, part, b, p, covers)
+    if bench.metal is not None:
+        bench.metal[b] *= ~covers
     if part.metal is not None:
         bench.metallic(b, part.metal[p] * covers)
     if part.sheet is not None:

@@ -21,6 +21,8 @@ from media_demo.pictures.regions import shape_outline
 from media_demo.pictures.renderer import photograph, standing_light
 from media_demo.pictures.requests import TILT_DEG, RenderedSpecimen, SpecimenRequest
 from media_demo.pictures.resins import RESINS, from_lab, to_lab
+from media_demo.pictures.scenes.colour_difference import ciede2000
+from media_demo.pictures.scenes.studio import asked
 from media_demo.pictures.stage import set_stage
 from media_demo.pictures.truth import Look, Truth
 from media_demo.pictures.view import Pose, View
@@ -51,7 +53,7 @@ def render(request: SpecimenRequest) -> RenderedSpecimen:
     resin = RESINS[request.resin]
     if resin.clarity:
         raise ValueError("colour-shift needs an opaque resin")
-    wanted = LADDER[4] if request.severity is None else request.severity
+    wanted = asked(request, LADDER[4])
     drawn = nuisance.draw(request.seed, request.light or "form")
     rng = np.random.default_rng([request.seed, 3])
     pair = _arrange(request, drawn, int(rng.integers(2)))
@@ -65,7 +67,7 @@ def render(request: SpecimenRequest) -> RenderedSpecimen:
     measured = math.dist(to_lab(master), to_lab(piece))
     look = Look((_outline(pair),), pair.view.px_per_mm, measured / JUST_VISIBLE, 0)
     truth = Truth(
-        family="colour-shift",
+        family=request.family,
         severity=measured,
         unit=UNIT,
         requested=wanted,
@@ -74,6 +76,11 @@ def render(request: SpecimenRequest) -> RenderedSpecimen:
         whole=look,
         close_up=None,
         seed=request.seed,
+        shown=(
+            ("formula", "CIE 1976 (dE*ab)"),
+            ("CIEDE2000", f"{ciede2000(to_lab(master), to_lab(piece)):.2f}"),
+            ("use", "teaching"),
+        ),
     )
     return RenderedSpecimen((picture,), None, truth)
 

@@ -12,7 +12,9 @@ from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
 from media_demo.pictures.scenes import (
     colour_shift,
     gauge_reading,
+    insert,
     mixed_hands,
+    warp_on_plate,
     wrong_label,
     wrong_pack,
 )
@@ -21,12 +23,17 @@ SceneMaker: TypeAlias = Callable[[SpecimenRequest], RenderedSpecimen]
 
 SCENES: dict[str, SceneMaker] = {
     "colour-shift": colour_shift.render,
+    "insert": insert.render,
     "mixed-hands": mixed_hands.render,
     "wrong-label": wrong_label.render,
     "wrong-pack": wrong_pack.render,
 }
 
-GAUGED: dict[str, SceneMaker] = dict.fromkeys(gauge_reading.MEASURES, gauge_reading.render)
+GAUGED: dict[str, SceneMaker] = {
+    **dict.fromkeys(gauge_reading.MEASURES, gauge_reading.render),
+    "insert": insert.render_height,
+    "warp": warp_on_plate.render,
+}
 
 
 def scene_of(request: SpecimenRequest) -> SceneMaker | None:

@@ -16,6 +16,7 @@ from media_demo.pictures.fields import Fields
 from media_demo.pictures.kinds import PartKind, Side, SideName
 from media_demo.pictures.nuisance import Light, Nuisance
 from media_demo.pictures.parts.registry import KINDS
+from media_demo.pictures.plans import Plan
 from media_demo.pictures.regions import Polygon, outlines, shape_outline
 from media_demo.pictures.renderer import light_of, standing_light
 from media_demo.pictures.requests import SpecimenRequest
@@ -166,3 +167,38 @@ def bench_fields(view: View, tallest: float, margin_mm: float = 4.0) -> Fields:
 def flat(fields: Fields, height: float) -> Array:
     """A height all over the fields."""
     return np.full(fields.window.shape, height, F32)
+
+
+def fitted(
+    plan: Plan,
+    corners: Sequence[tuple[float, float]],
+    tilt_deg: float,
+    size: tuple[int, int],
+    *,
+    rise: float = 0.0,
+    largest: float = 9.0,
+) -> View:
+    """A view in which some points of the part's plane, ``rise`` mm up, fill the picture."""
+    mirrored = plan.kind.handed and plan.request.hand == "right"
+    drawn = plan.nuisance
+    pose = Pose(drawn.turn_deg, 0, 0, mirrored)
+    view = View(*size, 4.0, tilt_deg, pose)
+    points = [view.world(u, v) for u, v in corners]
+    x0, x1 = min(p[0] for p in points), max(p[0] for p in points)
+    y0, y1 = min(p[1] for p in points), max(p[1] for p in points)
+    c, s = float(np.cos(view.tilt)), float(np.sin(view.tilt))
+    scale = min(size[0] * 0.86 / (x1 - x0), size[1] * 0.88 / ((y1 - y0) * c + rise * s), largest)
+    scale = int(scale * 4) / 4
+    loose = 0.010 * size[0] / scale
+    middle = (x0 + x1) / 2, (y0 + y1) / 2 + rise * s / c / 2
+    return View(
+        *size,
+        scale,
+        tilt_deg,
+        Pose(
+            drawn.turn_deg,
+            drawn.x_mm * loose - middle[0],
+            drawn.y_mm * loose - middle[1],
+            mirrored,
+        ),
+    )

@@ -1,0 +1,194 @@
+"""Warp: the part on the plate, no pressure, a taper gauge under its widest gap.
+
+The truth's severity is what the gauge shows, in steps of 0.05 mm. Gaps over 1.55 mm are
+beyond the gauge and are made no wider.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from PIL import Image
+
+from media_demo.pictures.arrays import F32
+from media_demo.pictures.assembly import lay
+from media_demo.pictures.defects import warp
+from media_demo.pictures.fields import Fields
+from media_demo.pictures.plans import Plan, good_part, make_plan
+from media_demo.pictures.regions import Polygon, shape_outline
+from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
+from media_demo.pictures.scenes.studio import (
+    Studio,
+    asked,
+    bench_fields,
+    fitted,
+    open_studio,
+)
+from media_demo.pictures.scenes.taper_gauge import (
+    HALF_WIDTH,
+    HANDLE_MM,
+    RUN,
+    STEP_MM,
+    THICKEST_MM,
+    Slid,
+    reading_of,
+    taper,
+)
+from media_demo.pictures.truth import Look, Truth
+from media_demo.pictures.view import Pose, View
+
+LADDER = (0.0, 0.2, 0.4, 0.6, 0.8, 1.1, 1.5)
+TILT = 46.0
+SIZE, CLOSE, CLOSE_SCALE = (1200, 900), (960, 720), 11.0
+# how far from the middle to the end the gauge goes in, clear of the rounded corner
+PLACE = 0.80
+
+
+@dataclass(frozen=True)
+class _Gap:
+    """A bowed part and the place where the gauge stops: part coordinates, mm."""
+
+    part: Fields
+    u: float
+    v: float
+    gap: float
+
+
+def render(request: SpecimenRequest) -> RenderedSpecimen:
+    """Render a part on the plate whose gap reads ``severity`` mm at the gauge."""
+    sought = replace(request, family="warp", look_for=None, gauge=False, tilt_deg=TILT)
+    plan = make_plan(replace(sought, bench=request.bench or "steel"))
+    amount = asked(request, plan.severity)
+    view = _whole_view(plan)
+    whole = _shoot(request, plan, view, amount)
+    near = None
+    if request.close_up:
+        X, Y = view.world(whole.gap.u, whole.gap.v)
+        closer = replace(
+            view,
+            width=CLOSE[0],
+            height=CLOSE[1],
+            px_per_mm=CLOSE_SCALE,
+            look_at=(X, Y - 12.0, 2.0),
+            keystone=0.0,
+        )
+        near = _shoot(request, plan, closer, amount)
+    truth = Truth(
+        family=request.family,
+        severity=whole.reading,
+        unit="mm",
+        requested=amount,
+        zone=plan.side.rest,
+        site="whole part",
+        whole=whole.look,
+        close_up=near.look if near else None,
+        seed=request.seed,
+        shown=(
+            ("gauge", "taper gauge"),
+            ("reading_mm", f"{whole.reading:.2f}"),
+            ("division_mm", f"{STEP_MM:.2f}"),
+        ),
+    )
+    return RenderedSpecimen((whole.picture,), near.picture if near else None, truth)
+
+
+@dataclass(frozen=True)
+class _Shot:
+    picture: Image.Image
+    gap: _Gap
+    reading: float
+    look: Look
+
+
+def _whole_view(plan: Plan) -> View:
+    """Part and gauge together."""
+    box = plan.side.bounds
+    low = box.v0 - THICKEST_MM * RUN * 0.9 - HANDLE_MM
+    corners = [(u, v) for u in (box.u0, box.u1) for v in (low, box.v1)]
+    return fitted(plan, corners, TILT, SIZE, rise=plan.side.tallest)
+
+
+def _shoot(request: SpecimenRequest, plan: Plan, view: View, amount: float) -> _Shot:
+    """Photograph the part with the gauge in the gap, and a straight one without a gap."""
+    studio = open_studio(request, view, plan.nuisance)
+    bowed = _bowed(plan, view, amount)
+    reading = reading_of(bowed.gap)
+    picture = studio.photograph(_laid(studio, plan, bowed, reading))
+    if not amount:
+        return _Shot(picture, bowed, reading, Look((), view.px_per_mm, 0.0, 0))
+    outline = _outline(plan, view)
+    frame = studio.frame_of([outline, _strip(view, plan, bowed)])
+    flat = _bowed(plan, view, 0.0)
+    twin = studio.photograph(_laid(studio, plan, flat, 0.0), frame)
+    look = studio.compare(picture, twin, frame, [outline])
+    whole_part = Look((outline,), look.px_per_mm, look.visibility, 0)
+    return _Shot(picture, bowed, reading, whole_part)
+
+
+def _bowed(plan: Plan, view: View, amount: float) -> _Gap:
+    """A part whose gap at the gauge is as wide as asked."""
+    part, _ = good_part(plan, view)
+    if plan.site is None:
+        raise ValueError("warp is judged on the whole part")
+    box = plan.side.bounds
+    middle, half = (box.u0 + box.u1) / 2, (box.u1 - box.u0) / 2
+    # the bow is a parabola: what stands up here as asked stands up more at the end
+    seed = plan.nuisance.part_seed
+    lean = _lean(seed)
+    end = -1.0 if lean > 0 else 1.0
+    u = middle + end * PLACE * half
+    share = ((end * PLACE - lean) / (1 + abs(lean))) ** 2
+    wanted = min(amount, THICKEST_MM - STEP_MM)
+    warp.apply(part, plan.side, plan.site, wanted / share, np.random.default_rng(seed))
+    return _Gap(part, u, _foot(part, u), wanted)
+
+
+def _lean(seed: int) -> float:
+    """The lean that the warp of this seed draws first."""
+    return float(np.random.default_rng(seed).uniform(-0.15, 0.15))
+
+
+def _foot(part: Fields, u: float) -> float:
+    """Where the near wall of the part meets the plate."""
+    near = (np.abs(part.u - F32(u)) < 0.5) & (part.solid > 0.5) & (part.height > 0.05)
+    return float(part.v[near].min()) if near.any() else 0.0
+
+
+def _laid(studio: Studio, plan: Plan, bowed: _Gap, reading: float) -> Fields:
+    """Part and gauge on the plate."""
+    view, part = studio.view, bowed.part
+    fields = bench_fields(view, plan.side.tallest + 6)
+    lay(fields, part)
+    if part.lift is not None:
+        inner = part.window.clipped(fields.window)
+        fields.lift = np.zeros(fields.window.shape, F32)
+        fields.lift[inner.slices_in(fields.window)] = part.lift[inner.slices_in(part.window)]
+    lay(fields, taper(view, slid_of(view, plan, bowed.u, bowed.v, reading)))
+    fields.texture_offset = studio.drawn.texture_offset
+    return fields
+
+
+def slid_of(view: View, plan: Plan, u: float, v: float, reading: float) -> Slid:
+    """The gauge pushed in from the near side, square to the edge."""
+    X, Y = view.world(u, v)
+    return Slid(Pose(plan.nuisance.turn_deg, X, Y), reading)
+
+
+def _outline(plan: Plan, view: View) -> Polygon:
+    middle = plan.side.tallest / 2
+    points = shape_outline(plan.side.outline, 1.0)
+    return tuple(view.to_picture(u, v, middle) for u, v in points)
+
+
+def _strip(view: View, plan: Plan, bowed: _Gap) -> Polygon:
+    """The gauge in the picture."""
+    slid = slid_of(view, plan, bowed.u, bowed.v, 0.0)
+    posed = replace(view, pose=slid.pose)
+    low = slid.bounds.v0
+    corners = ((-HALF_WIDTH, low), (HALF_WIDTH, low), (HALF_WIDTH, 0), (-HALF_WIDTH, 0))
+    return tuple(posed.to_picture(a, b, 1.0) for a, b in corners)
+
+
+def edge_in_picture(view: View, slid: Slid, thickness: float) -> tuple[float, float]:
+    """Where the mark of a thickness lies in the picture."""
+    posed = replace(view, pose=slid.pose)
+    return posed.to_picture(0.0, slid.along(thickness), min(thickness, THICKEST_MM))
