@@ -19,7 +19,7 @@ from media_demo.pictures.shapes import Box, Rim
 from media_demo.pictures.view import Pose, View
 
 Style = Literal["bag", "cells", "foam"]
-FLOOR, WALL, RIM_MM, CLEAR, DRAFT = 0.8, 34.0, 9.0, 9.0, 0.9
+FLOOR, WALL, RIM_MM, CLEAR, DRAFT = 0.8, 28.0, 9.0, 9.0, 2.0
 BLUE: Rgb = (0.20, 0.33, 0.52)
 FOAM: Rgb = (0.83, 0.83, 0.81)
 CELL: Rgb = (0.62, 0.55, 0.44)
