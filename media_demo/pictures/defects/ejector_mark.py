@@ -34,8 +34,9 @@ def apply(
             np.maximum(d + F32(site.radius), 0), site.radius
         )
         fields.height[block] += F32(severity) * swell * solid
+    whitening = 2.2 if fields.lightness > 0.5 else 0.9
     ring = bell(d, 0.4) * np.clip(0.65 + wobble(u, v, 2.5, 0.25, rng), 0, 1.2) * solid
-    fields.tint(block, ring * F32(min(0.42, 2.4 * amount)), (0.80, 0.80, 0.80))
+    fields.tint(block, ring * F32(min(0.35, whitening * amount)), (0.80, 0.80, 0.80))
     fields.alpha[block] -= F32(min(0.07, amount)) * inside * solid
     mask = (d < 0.5) & solid
     return Mark(severity, block, mask, site.u, site.v, site.height)

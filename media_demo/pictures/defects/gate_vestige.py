@@ -19,7 +19,8 @@ def apply(
 
     The whitened scar is drawn apart from the height, so that paleness does not tell it.
     """
-    diameter = rng.uniform(1.9, 2.6)
+    # a gate is as large as the place it feeds allows
+    diameter = rng.uniform(0.36, 0.45) * min(site.radius, 6.0)
     block = fields.around(site.u, site.v, 5)
     u, v = fields.u[block], fields.v[block]
     du, dv = u - F32(site.u), v - F32(site.v)

@@ -28,15 +28,16 @@ def apply(
     on_wall = (height > site.parting) & (np.abs(d) < 3) & (along < half)
     start = float(d[on_wall].max(initial=0.0))
     foot = start + F32(severity) * share
-    slope_mm = 0.12
-    lower = F32(site.parting) * np.clip(1 - (d - foot) * F32(1 / (0.5 + slope_mm)), 0, 1)
+    # the lower half keeps its own draft, it only stands further out
+    below = (height > 0.05) & (d > start) & (d < start + 3) & (along < half)
+    draft = max(float(d[below].max(initial=start)) - start, 0.2)
+    lower = F32(site.parting) * np.clip(1 - (d - foot) * F32(1 / draft), 0, 1)
     ledge = np.where(d > start, np.minimum(lower, F32(site.parting)), 0) * (share > 0.02)
     fields.height[block] = np.maximum(height, ledge)
     np.maximum(
         fields.solid[block],
-        fields.cover(d - foot - F32(0.5)) * (share > 0.02),
+        fields.cover(d - foot - F32(draft)) * (share > 0.02),
         out=fields.solid[block],
     )
-    fields.grain[block] *= 1 - F32(0.5) * ((d > start) & (share > 0.02))
-    mask = (share > 0.5) & (d > start - 0.1) & (d < foot + F32(0.6))
+    mask = (share > 0.5) & (d > start - 0.1) & (d < foot + F32(draft))
     return Mark(severity, block, mask, site.u, site.v, site.parting)
