@@ -30,6 +30,8 @@ from media_demo.pictures.view import Pose, View, Window
 Cover: TypeAlias = Callable[[list[Array], Window], None]
 
 FRAME_MARGIN = 40
+# smaller islands of difference are the shimmer of far-off shadows
+SMALLEST_PX = 14
 
 
 @dataclass(frozen=True)
@@ -73,9 +75,18 @@ class Studio:
         made, clean = luminance(picture.crop(box)), luminance(twin)
         drawn = drawn_mask(marks, frame)
         differs = changed(made, clean)
-        region = outlines(drawn | differs, x0=frame.col0, y0=frame.row0)
+        # at the rim of a frame the blur of the lens has nothing to draw on
+        differs &= drawn_mask([_rim_inside(frame)], frame)
+        region = outlines(drawn | differs, x0=frame.col0, y0=frame.row0, smallest=SMALLEST_PX)
         index = visibility(made, clean, drawn | differs)
         return Look(region, self.view.px_per_mm, index, 0)
+
+
+def _rim_inside(frame: Window) -> Polygon:
+    inner = frame.grown(-4)
+    corners = ((inner.col0, inner.row0), (inner.col1, inner.row0))
+    low = ((inner.col1, inner.row1), (inner.col0, inner.row1))
+    return tuple((float(x), float(y)) for x, y in (*corners, *low))
 
 
 def drawn_mask(polygons: Sequence[Polygon], frame: Window) -> BoolArray:

@@ -1,0 +1,211 @@
+"""Gauges: the pointer in the picture shows the truth's severity, to the division."""
+
+import math
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from media_demo.pictures.fields import Fields
+from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
+from media_demo.pictures.scenes import gauge_reading, insert, warp_on_plate
+from media_demo.pictures.scenes.dial_gauge import (
+    COARSE,
+    FACE_MM,
+    FINE,
+    REACH_MM,
+    Dial,
+    Stand,
+    pointer_tip,
+)
+from media_demo.pictures.scenes.taper_gauge import Slid, reading_of
+from media_demo.pictures.specimens import render_specimen
+from media_demo.pictures.view import Pose, View
+from tests.media_demo.pictures.scene_shots import difference
+
+
+def gauged(part: str, resin: str, family: str, severity: float, **more: Any) -> SpecimenRequest:
+    return SpecimenRequest(part, resin, 7, family=family, severity=severity, gauge=True, **more)
+
+
+@pytest.fixture
+def stands(monkeypatch: pytest.MonkeyPatch) -> list[tuple[View, Stand, Dial]]:
+    """Where every gauge stood that was drawn."""
+    found: list[tuple[View, Stand, Dial]] = []
+    for module in (gauge_reading, insert):
+        draw = module.gauge_body
+
+        def note(view: View, stand: Stand, dial: Dial, reading: float, draw: Any = draw) -> Fields:
+            found.append((view, stand, dial))
+            fields: Fields = draw(view, stand, dial, reading)
+            return fields
+
+        monkeypatch.setattr(module, "gauge_body", note)
+    monkeypatch.setattr(insert, "SIZE", (960, 720))
+    monkeypatch.setattr(gauge_reading, "HEIGHT", 720)
+    monkeypatch.setattr(gauge_reading, "WIDTH", 960)
+    return found
+
+
+def dial_middle(view: View, stand: Stand) -> tuple[float, float]:
+    top = stand.base + 9.3 if stand.bridge else 10.3
+    return replace(view, pose=stand.pose).to_picture(0, REACH_MM, top)
+
+
+def read(made: RenderedSpecimen, view: View, stand: Stand, dial: Dial) -> float:
+    """Read the red pointer as a person would: where does its tip stand on the scale."""
+    rgb = np.asarray(made.frames[0], float)
+    x0, y0 = dial_middle(view, stand)
+    ys, xs = np.nonzero((rgb[..., 0] > rgb[..., 1] + 45) & (rgb[..., 0] > rgb[..., 2] + 45))
+    dx, dy = (xs - x0), (y0 - ys) / math.cos(view.tilt)
+    radius = np.hypot(dx, dy) / view.px_per_mm
+    tip = (radius > FACE_MM * 0.6) & (radius < FACE_MM)
+    assert tip.sum() > 3
+    angle = math.degrees(math.atan2(float(dx[tip].mean()), float(dy[tip].mean())))
+    turned = (
+        (angle - stand.zero_deg + 180) % 360 - 180
+        if dial.balanced
+        else (angle - stand.zero_deg) % 360
+    )
+    return turned / 360 * dial.turn_mm
+
+
+@pytest.mark.parametrize(
+    ("part", "resin", "family", "severity", "more"),
+    [
+        ("hinge_cover", "white", "gate-vestige", 0.36, {"hand": "left"}),
+        ("hood_trim", "gloss black", "sink", 0.12, {"hand": "right"}),
+        ("tank_lid", "grey", "flash", 0.22, {}),
+        ("hinge_cover", "white", "mismatch", 0.07, {"hand": "right"}),
+        ("shelf_end_cap", "white", "ejector-mark", -0.35, {"hand": "left", "side": "back"}),
+        ("detergent_lid", "white", "insert", 0.24, {}),
+    ],
+)
+def test_the_pointer_shows_the_severity(
+    part: str,
+    resin: str,
+    family: str,
+    severity: float,
+    more: dict[str, Any],
+    stands: list[tuple[View, Stand, Dial]],
+) -> None:
+    made = render_specimen(gauged(part, resin, family, severity, **more))
+    shown = dict(made.truth.shown)
+    view, stand, dial = stands[0]
+    assert read(made, view, stand, dial) == pytest.approx(
+        float(shown["reading_mm"]), abs=dial.division_mm * 0.8
+    )
+    assert abs(made.truth.severity) == abs(float(shown["reading_mm"]))
+    assert made.truth.severity == pytest.approx(severity, abs=0.03)
+    assert made.truth.unit == "mm"
+    assert made.truth.visible
+    assert len(made.truth.whole.regions) == 1
+
+
+def test_the_face_is_as_wide_as_the_scale_says(
+    stands: list[tuple[View, Stand, Dial]],
+) -> None:
+    """A ruler laid across the dial: the white face is 31.2 mm wide."""
+    made = render_specimen(gauged("tank_lid", "grey", "flash", 0.0))
+    view, stand, _ = stands[0]
+    x0, y0 = dial_middle(view, stand)
+    # below the numbers and above the lower words, no print crosses this line
+    row = np.asarray(made.frames[0].convert("L"), float)[round(y0 + 4.6 * view.px_per_mm * 0.5)]
+    reach = round(FACE_MM * 1.12 * view.px_per_mm)
+    bright = np.flatnonzero(row[round(x0) - reach : round(x0) + reach] > 120)
+    chord = 2 * math.sqrt(FACE_MM**2 - (2.3 / math.cos(view.tilt)) ** 2)
+    assert np.ptp(bright) == pytest.approx(chord * made.truth.whole.px_per_mm, rel=0.05)
+
+
+def test_a_clean_part_reads_nothing_and_is_otherwise_alike(
+    stands: list[tuple[View, Stand, Dial]],
+) -> None:
+    request = gauged("tank_lid", "grey", "flash", 0.22)
+    bad = render_specimen(request)
+    zero = render_specimen(replace(request, severity=0.0))
+    clean = render_specimen(replace(request, family=None, severity=None, look_for="flash"))
+    assert clean.frames[0].tobytes() == zero.frames[0].tobytes()
+    assert clean.truth.severity == 0
+    assert clean.truth.family is None
+    differs = difference(bad.frames[0], zero.frames[0]) > 20
+    view, stand, _ = stands[0]
+    x0, y0 = dial_middle(view, stand)
+    ys, xs = np.nonzero(differs)
+    # only the pointer and the fin at the tip moved
+    assert (np.hypot(xs - x0, ys - y0) / view.px_per_mm < REACH_MM + 8).all()
+
+
+@pytest.mark.parametrize("dial", [FINE, COARSE])
+def test_a_dial_reads_to_the_division_and_ends_before_a_full_turn(dial: Dial) -> None:
+    values = np.linspace(-3, 3, 241)
+    readings = [dial.reading(float(v)) for v in values]
+    assert readings == sorted(readings)
+    for reading in readings:
+        assert reading / dial.division_mm == pytest.approx(round(reading / dial.division_mm))
+        assert abs(dial.angle_deg(reading)) < 360
+    assert pointer_tip(dial, 0.0, 0.0) == pytest.approx((0, 1))
+    assert pointer_tip(dial, dial.turn_mm / 4, 0.0) == pytest.approx((1, 0), abs=1e-9)
+
+
+def test_a_gauge_that_does_not_reach_is_refused() -> None:
+    with pytest.raises(ValueError, match="no place for flash that a gauge reaches"):
+        render_specimen(gauged("tank_lid", "grey", "flash", 0.2, site="no such edge"))
+
+
+def test_the_gap_at_the_taper_gauge_is_what_it_reads(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(warp_on_plate, "SIZE", (600, 450))
+    gaps: list[warp_on_plate._Gap] = []
+    bow = warp_on_plate._bowed
+
+    def note(*given: Any) -> warp_on_plate._Gap:
+        gaps.append(bow(*given))
+        return gaps[-1]
+
+    monkeypatch.setattr(warp_on_plate, "_bowed", note)
+    severities = []
+    for wanted in (0.3, 0.6, 1.2):
+        gaps.clear()
+        made = render_specimen(gauged("tank_lid", "grey", "warp", wanted))
+        gap = gaps[0]
+        part = gap.part
+        assert part.lift is not None
+        spot = np.argmin(np.hypot(part.u - gap.u, part.v - gap.v))
+        assert part.lift.ravel()[spot] == pytest.approx(made.truth.severity, abs=0.05)
+        severities.append(made.truth.severity)
+        assert made.truth.visible
+    assert severities == [0.3, 0.6, 1.2]
+
+
+def test_the_taper_stops_where_it_is_as_thick_as_the_gap() -> None:
+    slid = Slid(View(10, 10, 1, 40, Pose()).pose, 0.65)
+    assert slid.along(0.65) == 0
+    assert slid.along(0.7) < 0 < slid.along(0.6)
+    assert reading_of(0.62) == 0.6
+    assert reading_of(0.63) == 0.65
+
+
+def brass(picture: Image.Image) -> int:
+    rgb = np.asarray(picture, float)
+    return int(((rgb[..., 0] > rgb[..., 2] + 28) & (rgb[..., 0] > 90)).sum())
+
+
+def test_a_missing_insert_leaves_a_hole_and_no_brass(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(insert, "SIZE", (600, 450))
+    request = SpecimenRequest(
+        "detergent_lid", "white", 6, family="insert", site="missing", bench="mat"
+    )
+    counts = []
+    for severity in (0, 1, 2):
+        made = render_specimen(replace(request, severity=severity))
+        assert made.truth.severity == severity
+        assert dict(made.truth.shown)["inserts"] == f"{2 - severity} of 2"
+        assert len(made.truth.whole.regions) == severity
+        counts.append(brass(made.frames[0]))
+    assert counts[0] > 1.5 * counts[1] > 1.5 * 1.5 * counts[2]
+
+
+def test_a_part_without_inserts_is_refused() -> None:
+    with pytest.raises(ValueError, match="fascia has no inserts"):
+        render_specimen(SpecimenRequest("fascia", "white", 1, family="insert"))
