@@ -23,6 +23,8 @@ CASE: Rgb = (0.16, 0.165, 0.175)
 FACE = (240, 240, 234)
 INK = (24, 25, 28)
 NEEDLE = (176, 28, 24)
+# a step of the pointer that an eye at 100 % tells from none (common practice, no source)
+READABLE_PX = 3.0
 
 
 @dataclass(frozen=True)
@@ -49,6 +51,12 @@ class Dial:
     def angle_deg(self, reading: float) -> float:
         """Where the pointer stands, clockwise from zero."""
         return 360.0 * reading / self.turn_mm
+
+
+def plainness(dial: Dial, reading: float, rest: float, px_per_mm: float) -> float:
+    """Just-readable steps of the pointer's tip between two readings."""
+    turned = math.radians(abs(dial.angle_deg(reading) - dial.angle_deg(rest)))
+    return turned * (FACE_MM - 1.5) * px_per_mm / READABLE_PX
 
 
 FINE = Dial(1.0, 0.01, balanced=True)

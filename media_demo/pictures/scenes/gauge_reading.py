@@ -2,7 +2,8 @@
 
 Gate vestige, sink and ejector mark are measured under a bridge of 20 mm, flash and the
 parting-line step by a tip between two stops against the wall. The truth's severity is
-what the pointer shows, to the division.
+what the pointer shows, to the division. The visibility is that of the reading: how many
+just-readable steps the pointer stands from where it stands on a good part.
 """
 
 import math
@@ -28,6 +29,7 @@ from media_demo.pictures.scenes.dial_gauge import (
     Dial,
     Stand,
     gauge_body,
+    plainness,
 )
 from media_demo.pictures.scenes.studio import Studio, asked, bench_fields, kind_of, open_studio
 from media_demo.pictures.truth import Look, Truth
@@ -259,7 +261,8 @@ def _shoot(request: SpecimenRequest, bench: _Bench, view: View, amount: float) -
     twin = studio.photograph(_laid(studio, bench, good, good, dial.reading(natural)), frame)
     look = studio.compare(picture, twin, frame, [ring])
     # the pointer shows how much; the place is where the tip stands
-    near = Look((ring,), look.px_per_mm, look.visibility, 0)
+    steps = plainness(dial, reading, dial.reading(natural), view.px_per_mm)
+    near = Look((ring,), look.px_per_mm, steps if look.visible else 0.0, 0)
     return _Shot(picture, view, reading, near, allowed)
 
 

@@ -19,7 +19,14 @@ from media_demo.pictures.parts import detergent_lid
 from media_demo.pictures.plans import INSIDE_ALPHA, INSIDE_GRAIN, Plan, good_part, make_plan
 from media_demo.pictures.regions import Polygon
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
-from media_demo.pictures.scenes.dial_gauge import CASE_MM, FINE, REACH_MM, Stand, gauge_body
+from media_demo.pictures.scenes.dial_gauge import (
+    CASE_MM,
+    FINE,
+    REACH_MM,
+    Stand,
+    gauge_body,
+    plainness,
+)
 from media_demo.pictures.scenes.studio import (
     Studio,
     asked,
@@ -74,7 +81,7 @@ def render(request: SpecimenRequest) -> RenderedSpecimen:
             raise ValueError(f"an insert cannot be {request.site!r}; one of {', '.join(FAULTS)}")
         fault = request.site
     count = min(round(asked(request, 1.0)), len(sockets))
-    wrong = sorted(int(i) for i in rng.choice(len(sockets), count, replace=False))
+    wrong = [int(i) for i in rng.permutation(len(sockets))[:count]]
     heading = float(rng.uniform(0, 2 * math.pi))
     change = _Change(tuple(sockets[i] for i in wrong), fault, heading)
     view = _whole_view(plan)
@@ -221,7 +228,10 @@ def _shoot(
     flush = None if gauge is None else replace(gauge, reading=0.0)
     twin = studio.photograph(_laid(studio, plan, good, flush), frame)
     look = studio.compare(picture, twin, frame, marks)
-    return picture, look if gauge is None else replace(look, regions=tuple(marks))
+    if gauge is None:
+        return picture, look
+    steps = plainness(FINE, gauge.reading, 0.0, view.px_per_mm)
+    return picture, replace(look, regions=tuple(marks), visibility=steps if look.visible else 0.0)
 
 
 def _laid(studio: Studio, plan: Plan, change: _Change, gauge: _Gauge | None) -> Fields:

@@ -4,6 +4,7 @@ The truth's severity is what the gauge shows, in steps of 0.05 mm. Gaps over 1.5
 beyond the gauge and are made no wider.
 """
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,6 +17,7 @@ from media_demo.pictures.fields import Fields
 from media_demo.pictures.plans import Plan, good_part, make_plan
 from media_demo.pictures.regions import Polygon, shape_outline
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
+from media_demo.pictures.scenes.dial_gauge import READABLE_PX
 from media_demo.pictures.scenes.studio import (
     Studio,
     asked,
@@ -120,7 +122,9 @@ def _shoot(request: SpecimenRequest, plan: Plan, view: View, amount: float) -> _
     flat = _bowed(plan, view, 0.0)
     twin = studio.photograph(_laid(studio, plan, flat, 0.0), frame)
     look = studio.compare(picture, twin, frame, [outline])
-    whole_part = Look((outline,), look.px_per_mm, look.visibility, 0)
+    # how many just-readable steps the edge stands from the gauge's tip
+    moved = reading * RUN * math.cos(view.tilt) * view.px_per_mm / READABLE_PX
+    whole_part = Look((outline,), look.px_per_mm, moved if look.visible else 0.0, 0)
     return _Shot(picture, bowed, reading, whole_part)
 
 

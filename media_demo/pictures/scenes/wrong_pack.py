@@ -154,7 +154,9 @@ def _spoil(
 ) -> _Layer:
     """Make ``count`` places wrong in one way."""
     slots = list(good)
-    wrong = sorted(int(i) for i in rng.choice(len(slots), count, replace=False))
+    # the same places first, however many there are
+    wrong = [int(i) for i in rng.permutation(len(slots))[:count]]
+    seeds = rng.integers(2**31, size=len(slots))
     for i in wrong:
         slot = slots[i]
         other = "back" if slot.up == "front" else "front"
@@ -169,7 +171,7 @@ def _spoil(
         elif fault == OTHER_HAND:
             slots[i] = replace(slot, other_hand=True)
         else:
-            slots.append(_upon(slot, fault, grid, rng))
+            slots.append(_upon(slot, fault, grid, np.random.default_rng(seeds[i])))
     return _Layer(tuple(slots), tuple(wrong))
 
 

@@ -137,6 +137,14 @@ def test_a_clean_part_reads_nothing_and_is_otherwise_alike(
     assert (np.hypot(xs - x0, ys - y0) / view.px_per_mm < REACH_MM + 8).all()
 
 
+def test_a_larger_mark_is_read_more_plainly(stands: list[tuple[View, Stand, Dial]]) -> None:
+    request = gauged("hinge_cover", "white", "mismatch", 0.0, hand="left")
+    seen = [render_specimen(replace(request, severity=s)).truth for s in (0.04, 0.12, 0.4)]
+    assert [truth.severity for truth in seen] == [0.04, 0.12, 0.4]
+    assert seen[0].visibility < seen[1].visibility < seen[2].visibility
+    assert seen[0].visible
+
+
 @pytest.mark.parametrize("dial", [FINE, COARSE])
 def test_a_dial_reads_to_the_division_and_ends_before_a_full_turn(dial: Dial) -> None:
     values = np.linspace(-3, 3, 241)

@@ -78,16 +78,19 @@ def test_a_part_is_read_through_its_bag(
     assert bagged.mean() > bare.mean()
 
 
-@pytest.mark.parametrize("severity", [1, 3])
-def test_missing_pieces_are_counted(severity: int) -> None:
-    request = SpecimenRequest(
-        "knob", "black", 8, family="wrong-pack", site="missing", severity=severity
-    )
-    made = render_specimen(request)
-    assert made.truth.severity == severity
-    assert dict(made.truth.shown)["count"] == str(PACKS["knob"].count - severity)
-    assert len(made.truth.whole.regions) <= severity
-    assert made.truth.visibility > 3
+def test_missing_pieces_are_counted_and_the_more_the_plainer() -> None:
+    request = SpecimenRequest("knob", "black", 8, family="wrong-pack", site="missing")
+    marked, plain = np.zeros((450, 600), bool), 2.0
+    for severity in (1, 2, 4):
+        made = render_specimen(replace(request, severity=severity))
+        assert made.truth.severity == severity
+        assert dict(made.truth.shown)["count"] == str(PACKS["knob"].count - severity)
+        assert len(made.truth.whole.regions) <= severity
+        region = inside(made.truth.whole.regions, made.frames[0])
+        # the places that were empty stay empty
+        assert region[marked].mean() > 0.95 if marked.any() else region.any()
+        assert made.truth.visibility > 0.95 * plain
+        marked, plain = region, made.truth.visibility
 
 
 def test_a_fault_that_a_pack_cannot_show_is_refused() -> None:
