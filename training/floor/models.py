@@ -180,6 +180,8 @@ class Job(models.Model):
     persons = models.PositiveSmallIntegerField(default=1)
     cavities = models.PositiveSmallIntegerField(default=1)
     cycle_s = models.PositiveIntegerField(null=True, blank=True)
+    # Seconds in which a part is usually judged at the press; empty: no pace is shown.
+    pace_s = models.PositiveSmallIntegerField(null=True, blank=True)
     pack = models.PositiveIntegerField(null=True, blank=True)
     zones = models.JSONField(default=dict, blank=True)
     critical_job = models.BooleanField(default=False)

@@ -9,7 +9,34 @@ from django.utils.translation import gettext_lazy as _
 from training.floor.models import Family, WorkInstruction
 from training.people.models import Device, Fact, Person
 from training.people.texts import TextField
+from training.quizzes.exam_records import Coaching, ExamConditions, PlanReview, ScoreCorrection
+from training.quizzes.studies import (
+    AgreementStudy,
+    StudyAnswer,
+    StudyJudge,
+    StudyPart,
+    StudyRound,
+)
 from training.specimens.models import ReferenceDecision, Specimen, View
+
+__all__ = [
+    "Action",
+    "AgreementStudy",
+    "Coaching",
+    "ExamConditions",
+    "ExamPlan",
+    "Judgement",
+    "Kind",
+    "PlanReview",
+    "Presented",
+    "ScoreCorrection",
+    "Sitting",
+    "SittingEnd",
+    "StudyAnswer",
+    "StudyJudge",
+    "StudyPart",
+    "StudyRound",
+]
 
 
 class Action(models.TextChoices):
@@ -26,6 +53,8 @@ class Kind(models.TextChoices):
     QUALIFICATION = "qualification", _("qualification")
     REQUALIFICATION = "requalification", _("requalification")
     REFRESHER = "refresher", _("refresher")
+    LOW_RATE = "low_rate", _("low-rate round")
+    STUDY = "study", _("agreement study")
 
 
 class ExamPlan(models.Model):
@@ -35,7 +64,9 @@ class ExamPlan(models.Model):
         GROUP = "group", _("group plan")
         SHORT_BANK = "short_bank", _("short-bank plan")
         FIXED = "fixed", _("fixed plan for each family")
+        OWN = "own", _("own plan for each family, as long as needed")
         PRACTICE = "practice", _("practice round")
+        STUDY = "study", _("round of an agreement study")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     code = models.SlugField()

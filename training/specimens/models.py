@@ -14,6 +14,25 @@ from django.utils.translation import gettext_lazy as _
 from training.floor.models import Family, FirstPiece, GeneralLimits, Job, WorkInstruction, Zone
 from training.people.models import ErasableText, Fact, Role
 from training.people.texts import TextField
+from training.specimens.panels import PanelItem, PanelLook, PanelRound
+from training.specimens.real_parts import Condition, Handling, PartCopy
+
+__all__ = [
+    "Action",
+    "Condition",
+    "Frame",
+    "Handling",
+    "PanelItem",
+    "PanelLook",
+    "PanelRound",
+    "PartCopy",
+    "Pool",
+    "ReferenceDecision",
+    "Region",
+    "Specimen",
+    "SpecimenQuerySet",
+    "View",
+]
 
 # Stands for "no work instruction" where two empty values have to be equal.
 NO_SHEET = Value(uuid.UUID(int=0), UUIDField())

@@ -41,8 +41,9 @@ def make(model: type[models.Model], depth: int = 0) -> Any:
 
 def _one_of(model: type[models.Model], values: dict[str, Any]) -> None:
     """Keep to the rules of models that must have exactly one of several parents."""
-    if model.__name__ == "View":
-        values.pop("first_piece", None)
+    other = {"View": "first_piece", "PartCopy": "limit_sample"}.get(model.__name__)
+    if other is not None:
+        values.pop(other, None)
         values["specimen"] = values.get("specimen") or make(apps.get_model("specimens.Specimen"), 1)
 
 
