@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from training.quizzes.blueprint import BAD, GOOD, Strata, read_strata
-from training.quizzes.worked_plan import Form
+from training.quizzes.worked_plan import OPEN_ENDED, Form
 from training.statistics.group_plan import critical_block, design_group_plan
 
 # Common practice, no source: a forced look removes careless answers on easy specimens.
@@ -75,12 +75,15 @@ SETTABLE: Final[Mapping[Form, frozenset[str]]] = {
     | STRATA
     | {"bad", "misses_allowed", "good", "false_rejects_allowed", "bad_is_critical"},
     Form.PRACTICE: COMMON | {"length"},
+    # Every part is judged: a study's round is never stopped before its end.
+    Form.STUDY: COMMON - {"stop_when_lost"},
 }
 DEFAULTS: Final[Mapping[Form, Mapping[str, Any]]] = {
     Form.GROUP: {},
     Form.SHORT_BANK: {"good": 12},
     Form.FIXED: {"bad": 8, "misses_allowed": 1, "good": 4, "false_rejects_allowed": 1},
     Form.PRACTICE: {"good": 0, "false_rejects_allowed": 0, "least_look_ms": 0},
+    Form.STUDY: {"good": 0, "false_rejects_allowed": 0, "stop_when_lost": False},
 }
 
 
@@ -125,7 +128,7 @@ def _check_numbers(rules: Rules) -> None:
         "length": (rules.length, 2),
         "misses_allowed": (rules.misses_allowed, 0),
         "false_rejects_allowed": (rules.false_rejects_allowed, 0),
-        "good": (rules.good, 0 if rules.form is Form.PRACTICE else 1),
+        "good": (rules.good, 0 if rules.form in OPEN_ENDED else 1),
         "bad": (rules.bad, 1 if rules.form is Form.FIXED else 0),
     }
     for name, (value, least) in at_least.items():

@@ -16,6 +16,11 @@ class Form(StrEnum):
     SHORT_BANK = "short_bank"
     FIXED = "fixed"
     PRACTICE = "practice"
+    STUDY = "study"
+
+
+# Forms that end when all is judged and decide nothing.
+OPEN_ENDED = (Form.PRACTICE, Form.STUDY)
 
 
 class Verdict(StrEnum):
@@ -128,7 +133,7 @@ class WorkedPlan:
 
     def is_lost(self, counts: Counts) -> bool:
         """Return whether the sitting can no longer certify any family."""
-        if self.form is Form.PRACTICE:
+        if self.form in OPEN_ENDED:
             return False
         group = self.group_plan()
         if group is not None:
@@ -145,7 +150,7 @@ class WorkedPlan:
     def decide(self, counts: Counts) -> Decided:
         """Return what the counts of a finished or lost sitting decide."""
         block = self._block(counts)
-        if self.form is Form.PRACTICE:
+        if self.form in OPEN_ENDED:
             return Decided(False, dict.fromkeys(self.bad, Verdict.UNDECIDED), None)
         group = self.group_plan()
         if group is not None:
