@@ -11,6 +11,9 @@ from training.statistics.group_plan import critical_block, design_group_plan
 # Common practice, no source: a forced look removes careless answers on easy specimens.
 LEAST_LOOK_MS: Final = 2000
 AHEAD: Final = 5
+# One night between two tries, and three of them: common practice, no source.
+WAIT_DAYS: Final = 1
+TRIES: Final = 3
 MOST_FAMILIES: Final = 7
 
 
@@ -36,6 +39,9 @@ class Rules:
         Whether specimens are pictures; else numbered parts, or both.
     length : int
         Specimens of a practice round.
+    wait_days, tries : int
+        Calendar days from an exam that was not passed to the next try, and exams of a family not
+        passed within 90 days after which quality releases another.
     bad_strata, good_strata : Strata
         The blueprint.
     """
@@ -57,21 +63,26 @@ class Rules:
     stop_when_lost: bool = True
     least_look_ms: int = LEAST_LOOK_MS
     ahead: int = AHEAD
+    wait_days: int = WAIT_DAYS
+    tries: int = TRIES
     bad_strata: Strata = BAD
     good_strata: Strata = GOOD
 
 
 # What may be set in each kind of plan, beside what every plan has.
 COMMON: Final = frozenset({"pictured", "stop_when_lost", "least_look_ms", "ahead"})
+AGAIN: Final = frozenset({"wait_days", "tries"})
 STRATA: Final = frozenset({"bad_strata", "good_strata"})
 BLOCK: Final = frozenset({"critical_p_bad", "critical_beta"})
 SETTABLE: Final[Mapping[Form, frozenset[str]]] = {
     Form.GROUP: COMMON
+    | AGAIN
     | STRATA
     | BLOCK
     | {"p_ok", "p_bad", "alpha", "beta", "good", "false_rejects_allowed"},
-    Form.SHORT_BANK: COMMON | STRATA | BLOCK | {"good"},
+    Form.SHORT_BANK: COMMON | AGAIN | STRATA | BLOCK | {"good"},
     Form.FIXED: COMMON
+    | AGAIN
     | STRATA
     | {"bad", "misses_allowed", "good", "false_rejects_allowed", "bad_is_critical"},
     Form.PRACTICE: COMMON | {"length"},
@@ -126,6 +137,8 @@ def _check_numbers(rules: Rules) -> None:
         "ahead": (rules.ahead, 0),
         "least_look_ms": (rules.least_look_ms, 0),
         "length": (rules.length, 2),
+        "wait_days": (rules.wait_days, 0),
+        "tries": (rules.tries, 1),
         "misses_allowed": (rules.misses_allowed, 0),
         "false_rejects_allowed": (rules.false_rejects_allowed, 0),
         "good": (rules.good, 0 if rules.form in OPEN_ENDED else 1),
