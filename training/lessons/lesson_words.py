@@ -14,8 +14,8 @@ from training.lessons.models import LessonExample, LessonRevision
 from training.lessons.selectors import LessonPage, Picture
 from training.people.texts import is_stale
 from training.quizzes.booth_words import pane_of
-from training.quizzes.limit_words import UNIT_SIGNS
 from training.quizzes.words import here, short_number
+from training.specimens.limit_captions import UNIT_SIGNS
 
 Role = LessonExample.Role
 MOST_RUNGS = 5

@@ -10,10 +10,10 @@ from training.floor.selectors import families_by_group
 from training.lessons.models import LessonExample, LessonRevision, Reading
 from training.people.models import Employment, Person, Role
 from training.people.texts import LANGUAGES, is_stale
-from training.quizzes.limit_words import limit_words
 from training.quizzes.outlines import bounds, frame_path
 from training.quizzes.selectors.booth import ViewRef, views_by_part
 from training.quizzes.selectors.opening import needs_of
+from training.specimens.limit_captions import limit_words
 from training.specimens.models import Frame, Pool, ReferenceDecision, Region, Specimen, View
 from training.specimens.standards import Standard, standards_of
 

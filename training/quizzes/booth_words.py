@@ -11,11 +11,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
 from training.floor.models import Family, FamilyGroup
-from training.quizzes.limit_words import LimitWords
 from training.quizzes.models import Kind, Sitting
 from training.quizzes.selectors.booth import BoothPart, FirstPieceRef, ViewRef
 from training.quizzes.words import here
 from training.quizzes.worked_plan import WorkedPlan
+from training.specimens.limit_captions import LimitWords
 
 MOST_BARS = 4
 # A picture that begins at a defect shows so many times its width, and at least so many pixels.

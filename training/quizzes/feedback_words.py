@@ -7,7 +7,6 @@ from django.utils.translation import gettext as _
 
 from training.floor.limits import Unit
 from training.quizzes.booth_words import frame_urls, job_words, pane_of
-from training.quizzes.limit_words import UNIT_SIGNS, LimitWords
 from training.quizzes.models import Sitting
 from training.quizzes.outlines import bounds, frame_path
 from training.quizzes.scoring import Outcome
@@ -15,6 +14,7 @@ from training.quizzes.selectors.booth import BoothPart
 from training.quizzes.selectors.practice import Answered
 from training.quizzes.selectors.progress import REJECT, Progress
 from training.quizzes.words import here, short_number
+from training.specimens.limit_captions import UNIT_SIGNS, LimitWords
 from training.specimens.models import ReferenceDecision
 from training.statistics.proportions import clopper_pearson
 

@@ -12,9 +12,9 @@ from django.utils import timezone
 from django.utils.translation import get_language
 
 from training.floor.models import Family, FirstPiece, Job
-from training.quizzes.limit_words import LimitWords, limit_words, short_name
 from training.quizzes.models import Kind, Presented, Sitting
 from training.quizzes.words import here
+from training.specimens.limit_captions import LimitWords, limit_words, short_name
 from training.specimens.models import Frame, Pool, ReferenceDecision, Region, Specimen, View
 from training.specimens.standards import Standard, standards_of
 

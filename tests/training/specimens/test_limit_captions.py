@@ -7,7 +7,7 @@ import pytest
 from training.floor.limit_rulings import Ruling, Source, SourceKind
 from training.floor.limits import parse_line
 from training.quizzes.booth_words import MOST_BARS, bars_of
-from training.quizzes.limit_words import LimitWords, limit_words, short_name
+from training.specimens.limit_captions import LimitWords, limit_words, short_name
 
 SHEET = Source(SourceKind.WORK_INSTRUCTION, "B")
 
