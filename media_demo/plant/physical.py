@@ -1,5 +1,6 @@
 """The numbered real parts on which the invented plant examined its people before it had pictures."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -9,9 +10,10 @@ from media_demo.plant.calendar import GO_LIVE, Calendar
 from media_demo.plant.ledger import Ledger
 from media_demo.plant.load_floor import Floor
 from media_demo.plant.read import documents
+from training.floor.models import LimitSample
 from training.people.models import Person
 from training.quizzes.models import Action
-from training.specimens.models import Pool, ReferenceDecision, Specimen
+from training.specimens.models import PartCopy, Pool, ReferenceDecision, Specimen
 
 # The critical block alone may ask one family for 29 clear parts, beside the eight of the group.
 CRITICAL_BAD, ORDINARY_BAD, GOOD = 44, 24, 14
@@ -19,6 +21,9 @@ CLEAR_FROM = 1.5
 # Their sheets changed six days before today; parts for them would have had to be decided again.
 CHANGED_JOBS = frozenset({"103", "104"})
 REGISTER_DAY = GO_LIVE - 20
+PER_DRAWER, DRAWERS = 40, 8
+# Common practice, no source: a gloss surface shows wear after some tens of hands.
+MOST_HANDLINGS = 60
 
 
 @dataclass(frozen=True)
@@ -57,7 +62,42 @@ def load_physical(
                 decision = _decision(floor, job, specimen, bad=bad, ratio=ratio)
                 ledger.add(decided_at, decision)
     Specimen.objects.bulk_create(specimens, batch_size=400)
+    copies = [*_copies(calendar, specimens), *_sample_copies(calendar)]
+    PartCopy.objects.bulk_create(copies, batch_size=400)
     return len(specimens)
+
+
+def _copies(calendar: Calendar, specimens: list[Specimen]) -> Iterator[PartCopy]:
+    """Yield two copies of each part: one that is used, one kept apart to compare it with."""
+    registered = calendar.day(REGISTER_DAY)
+    for place, specimen in enumerate(specimens):
+        cabinet, drawer = divmod(place // PER_DRAWER, DRAWERS)
+        # A few ran out or were used up: their second copy stands in until they are renewed.
+        late = place % 211 == 100
+        for letter, box in (("A", f"quality cabinet {cabinet + 3}"), ("B", "archive room")):
+            ends = calendar.day(-3 if late and letter == "A" else 300 + place % 90)
+            yield PartCopy(
+                specimen=specimen,
+                letter=letter,
+                place=f"{box}, drawer {drawer + 1}",
+                registered_day=registered,
+                expires_day=ends,
+                most_handlings=MOST_HANDLINGS,
+            )
+
+
+def _sample_copies(calendar: Calendar) -> Iterator[PartCopy]:
+    """Yield the copies of the signed limit samples where the files say they are kept."""
+    for sample in LimitSample.objects.all():
+        places = [place.strip() for place in sample.place.split(";")]
+        for number in range(sample.copies):
+            yield PartCopy(
+                limit_sample=sample,
+                letter="AB"[number],
+                place=places[min(number, len(places) - 1)],
+                registered_day=sample.signed_day,
+                expires_day=sample.expires_day,
+            )
 
 
 def _decision(

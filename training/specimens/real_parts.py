@@ -1,8 +1,11 @@
 """Numbered real parts: their copies, where they are kept, how often they were handled."""
 
+import datetime as dt
 import uuid
 
 from django.db import models
+from django.db.models import F, OuterRef, Q, Subquery, Sum, Value
+from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
 
 from training.floor.models import LimitSample
@@ -16,6 +19,42 @@ class Condition(models.TextChoices):
     WORN = "worn", _("worn")
     DAMAGED = "damaged", _("damaged")
     LOST = "lost", _("lost")
+
+
+# What nobody is examined with, however long it is valid.
+UNFIT = (Condition.DAMAGED, Condition.LOST)
+
+
+class PartCopyQuerySet(models.QuerySet["PartCopy"]):
+    """Copies with what their handlings say of them."""
+
+    def with_state(self) -> "PartCopyQuerySet":
+        """Add `condition`, `handled` since it was last looked at, and whether it is `out`."""
+        entries = Handling.objects.filter(copy=OuterRef("pk")).order_by("-position")
+        looked_at = entries.filter(what=Handling.What.CHECKED).values("position")[:1]
+        since = Handling.objects.filter(copy=OuterRef("pk"), position__gt=OuterRef("looked_at"))
+        through_hands = since.filter(what__in=(Handling.What.OUT, Handling.What.JUDGED))
+        times = through_hands.order_by().values("copy")
+        last = entries.filter(what__in=(Handling.What.OUT, Handling.What.BACK))
+        columns = {
+            "looked_at": Coalesce(Subquery(looked_at), Value(0)),
+            "condition": Coalesce(
+                Subquery(entries.values("condition")[:1]), Value(Condition.SOUND.value)
+            ),
+            "last_way": Subquery(last.values("what")[:1]),
+        }
+        handled = {"handled": Coalesce(Subquery(times.annotate(n=Sum("times")).values("n")), 0)}
+        return self.annotate(**columns).annotate(**handled)
+
+    def usable(self, day: dt.date) -> "PartCopyQuerySet":
+        """Keep the copies that may be judged on the day: valid, fit, and not handled too often."""
+        return (
+            self.with_state()
+            .filter(Q(withdrawn_day=None) | Q(withdrawn_day__gt=day))
+            .filter(Q(expires_day=None) | Q(expires_day__gte=day))
+            .filter(Q(most_handlings=None) | Q(handled__lt=F("most_handlings")))
+            .exclude(condition__in=UNFIT)
+        )
 
 
 class PartCopy(models.Model):
@@ -36,6 +75,13 @@ class PartCopy(models.Model):
     # After so many handlings the part is looked at again before it is used.
     most_handlings = models.PositiveIntegerField(_("handlings allowed"), null=True, blank=True)
     withdrawn_day = models.DateField(null=True, blank=True)
+
+    objects = PartCopyQuerySet.as_manager()
+
+    # There after `with_state`.
+    condition: str
+    handled: int
+    last_way: str | None
 
     class Meta:
         app_label = "specimens"
@@ -59,11 +105,12 @@ class PartCopy(models.Model):
 
 
 class Handling(Fact):
-    """A copy was taken out, brought back, looked at, moved or renewed; how it was found."""
+    """A copy was taken out, brought back, judged, looked at, moved or renewed; how it was found."""
 
     class What(models.TextChoices):
         OUT = "out", _("taken out")
         BACK = "back", _("brought back")
+        JUDGED = "judged", _("judged in a sitting")
         CHECKED = "checked", _("looked at")
         MOVED = "moved", _("moved")
         RENEWED = "renewed", _("valid for longer")

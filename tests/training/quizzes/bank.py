@@ -10,7 +10,15 @@ from training.floor.models import Family
 from training.people.record.chain import append
 from training.quizzes.models import Presented
 from training.quizzes.services.judging import Given
-from training.specimens.models import Frame, Pool, ReferenceDecision, Region, Specimen, View
+from training.specimens.models import (
+    Frame,
+    PartCopy,
+    Pool,
+    ReferenceDecision,
+    Region,
+    Specimen,
+    View,
+)
 
 REGION = [[500, 400], [560, 400], [560, 450], [500, 450]]
 IN_PLACE, ELSEWHERE = (530, 425), (100, 100)
@@ -39,6 +47,11 @@ def fill(
     Specimen.objects.bulk_create([row for row, _bad, _ratio in made])
     if pictured:
         _picture([(row, is_bad) for row, is_bad, _ratio in made], family)
+    else:
+        PartCopy.objects.bulk_create(
+            PartCopy(specimen=row, letter="A", place="cabinet 1", registered_day=moment.date())
+            for row, _bad, _ratio in made
+        )
     append(
         *(
             ReferenceDecision(

@@ -17,6 +17,7 @@ from training.quizzes.drawing import Candidate
 from training.quizzes.models import Kind, Presented, Sitting
 from training.quizzes.plan_rules import AHEAD
 from training.specimens.models import Frame, Pool, ReferenceDecision, Region, Specimen
+from training.specimens.register import usable_parts
 
 # Kinds of sitting that show a specimen together with its answer.
 WITH_ANSWER = (Kind.PRACTICE, Kind.REFRESHER)
@@ -40,6 +41,8 @@ class Bank:
     candidates: list[Candidate] = field(default_factory=list)
     rows: dict[str, BankRow] = field(default_factory=dict)
     without_picture: dict[str, int] = field(default_factory=lambda: defaultdict(int))
+    # Real parts of which the register has no copy that may be used.
+    without_copy: dict[str, int] = field(default_factory=lambda: defaultdict(int))
     without_outline: dict[str, int] = field(default_factory=lambda: defaultdict(int))
     undecided: dict[str, int] = field(default_factory=lambda: defaultdict(int))
 
@@ -71,6 +74,7 @@ def bank_for(
     """
     jobs = set(own_jobs) if own_jobs is not None else _jobs_worked(person, day)
     met = _met(person, day)
+    usable = set() if pictured_only else usable_parts(day)
     bank = Bank()
     for row in _specimens(pool, day, limits_of or day):
         family = row.family.slug
@@ -82,6 +86,9 @@ def bank_for(
         bad = row.decided == ReferenceDecision.Decision.REJECT
         if not row.pictured and pictured_only:
             bank.without_picture[family] += 1
+            continue
+        if not row.pictured and row.pk not in usable:
+            bank.without_copy[family] += 1
             continue
         if bad and row.pictured and not row.outlined and row.family.place.get("kind") != WHOLE_PART:
             bank.without_outline[family] += 1

@@ -11,7 +11,8 @@ from training.people.record.chain import append
 from training.quizzes.models import Sitting, SittingEnd
 from training.quizzes.scoring import Counts
 from training.quizzes.selectors.progress import Progress, progress_of
-from training.quizzes.worked_plan import Decided, Form
+from training.quizzes.worked_plan import OPEN_ENDED, Decided
+from training.specimens.services.real_parts import count_judged
 
 Reason, Result = SittingEnd.Reason, SittingEnd.Result
 
@@ -44,6 +45,7 @@ def write_end(
     ended_by: Person | None,
 ) -> SittingEnd:
     """Write the end; the caller holds the lock on the sitting's own chain and has written to it."""
+    _count_handlings(progress, ended_by or progress.sitting.person, moment)
     head = ChainHead.objects.get(name=progress.sitting.own_chain)
     decided = decision_of(progress, counts, reason)
     end = SittingEnd(
@@ -62,9 +64,20 @@ def write_end(
     return end
 
 
+def _count_handlings(progress: Progress, by: Person, moment: dt.datetime) -> None:
+    """Write one handling for each real part that was judged, rightly or not."""
+    real = [
+        presented.specimen_id
+        for ordinal, presented in progress.by_ordinal.items()
+        if ordinal in progress.scored and not presented.specimen.views.all()
+    ]
+    if real:
+        count_judged(specimens=real, by=by, moment=moment)
+
+
 def decision_of(progress: Progress, counts: Counts, reason: str) -> Decided | None:
-    """Return what the counts decide; nothing for practice and for what was broken off."""
-    if reason == Reason.ABANDONED or progress.plan.form is Form.PRACTICE:
+    """Return what the counts decide; nothing for practice, a study, and what was broken off."""
+    if reason == Reason.ABANDONED or progress.plan.form in OPEN_ENDED:
         return None
     return progress.plan.decide(counts)
 

@@ -71,7 +71,7 @@ class Migration(migrations.Migration):
                 ('position', models.PositiveBigIntegerField()),
                 ('previous_hash', models.CharField(max_length=64)),
                 ('hash', models.CharField(max_length=64)),
-                ('what', models.CharField(choices=[('out', 'taken out'), ('back', 'brought back'), ('checked', 'looked at'), ('moved', 'moved'), ('renewed', 'valid for longer')], max_length=10)),
+                ('what', models.CharField(choices=[('out', 'taken out'), ('back', 'brought back'), ('judged', 'judged in a sitting'), ('checked', 'looked at'), ('moved', 'moved'), ('renewed', 'valid for longer')], max_length=10)),
                 ('at', models.DateTimeField()),
                 ('times', models.PositiveIntegerField(default=1)),
                 ('condition', models.CharField(choices=[('sound', 'sound'), ('worn', 'worn'), ('damaged', 'damaged'), ('lost', 'lost')], default='sound', max_length=10)),
