@@ -16,6 +16,7 @@ from training.people.models import ErasableText, Fact, Role
 from training.people.texts import TextField
 from training.specimens.panels import PanelItem, PanelLook, PanelRound
 from training.specimens.real_parts import Condition, Handling, PartCopy
+from training.specimens.series import SetMember, SpecimenSet
 
 __all__ = [
     "Action",
@@ -29,8 +30,10 @@ __all__ = [
     "Pool",
     "ReferenceDecision",
     "Region",
+    "SetMember",
     "Specimen",
     "SpecimenQuerySet",
+    "SpecimenSet",
     "View",
 ]
 
