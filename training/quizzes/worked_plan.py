@@ -115,6 +115,11 @@ class WorkedPlan:
         """Judgements of the whole sitting."""
         return self.total_bad + self.good + sum(self.critical.values())
 
+    @property
+    def exercise(self) -> str:
+        """The exercise that shows parts together, see `training.quizzes.exercises`; "" without."""
+        return str(self.draw.get("exercise", ""))
+
     def group_plan(self) -> GroupPlan | None:
         """Return the plan of the group, or None where families are decided one by one."""
         if self.misses_allowed is None or not self.bad:

@@ -98,9 +98,7 @@ def usable_sets(
     ]
 
 
-def choices_for(
-    *, job: str, zone: str, families: Collection[str], day: dt.date
-) -> list[Specimen]:
+def choices_for(*, job: str, zone: str, families: Collection[str], day: dt.date) -> list[Specimen]:
     """Return the teaching specimens a set could be made of, smallest severity first. One query."""
     specimens = Specimen.objects.kept().filter(
         pool=Pool.TEACHING, job__number=job, zone=zone, family__slug__in=families

@@ -81,6 +81,10 @@ def _ladder_problem(members: Sequence[Fit]) -> str:
         return _("All rungs are measured in one unit.")
     if any(fit.severity is None for fit in members[1:]):
         return _("Every rung but a clean first one needs a measured severity.")
+    return _rising_problem(members)
+
+
+def _rising_problem(members: Sequence[Fit]) -> str:
     sizes = [fit.severity or Decimal(0) for fit in members]
     for before, after, fit in zip(sizes, sizes[1:], members[1:], strict=False):
         if after <= before:

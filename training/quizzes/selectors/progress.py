@@ -39,7 +39,12 @@ class Progress:
     @cached_property
     def truths(self) -> dict[int, Truth]:
         critical = frozenset(self.sitting.critical_families)
-        return {each.ordinal: truth_of(each, critical) for each in self.presented}
+        # Of parts that are shown together nobody is asked for the place.
+        place_asked = not self.plan.exercise
+        return {
+            each.ordinal: truth_of(each, critical, place_asked=place_asked)
+            for each in self.presented
+        }
 
     @cached_property
     def scored(self) -> dict[int, Judgement]:
@@ -110,7 +115,9 @@ def answer_of(judgement: Judgement) -> Answer:
     )
 
 
-def truth_of(presented: Presented, critical: Collection[str]) -> Truth:
+def truth_of(
+    presented: Presented, critical: Collection[str], *, place_asked: bool = True
+) -> Truth:
     """Return what a presented specimen is, by the decision it was presented under.
 
     It counts for the family it was drawn for, which is the specimen's own.
@@ -118,7 +125,7 @@ def truth_of(presented: Presented, critical: Collection[str]) -> Truth:
     decision, specimen = presented.decision, presented.specimen
     family = specimen.family
     sheet = presented.work_instruction
-    asks_place = family.place.get("kind") != "whole_part"
+    asks_place = place_asked and family.place.get("kind") != "whole_part"
     targets = (target_of(view, family.place) for view in specimen.views.all()) if asks_place else ()
     return Truth(
         family=family.slug,

@@ -262,6 +262,9 @@ class _Desk:
                 _("An answer is accept alone, or reject with place, family and action."),
                 code="answer",
             )
+        if self.progress.plan.exercise and not given.place and not given.action:
+            # Parts shown together are told apart: neither place nor action is asked.
+            return None
         if given.family not in self.families or given.action not in Action.values:
             raise RefusedError(
                 _("A rejected part needs a family and one of the four actions."), code="answer"
