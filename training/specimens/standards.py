@@ -27,11 +27,21 @@ from training.floor.limits import JudgedBy, Line, Unit
 from training.floor.models import GeneralLimits, Job, LimitLine, WorkInstruction
 from training.floor.models import LimitSample as SampleRow
 from training.floor.selectors import lines_of
+from training.statistics.panel import LEAST_DISTANCE
 
 # From this share of the limit on nobody attentive misses it (common practice, no source).
 CLEAR_FROM: Final = 1.5
 MOST_RATIO: Final = Decimal("9999.9999")
 BY_PICTURE: Final = (JudgedBy.EYE, JudgedBy.COUNT)
+
+
+def too_near(ratio: Decimal | float | None) -> bool:
+    """Return whether a severity is so near its limit that no exam may rest on it.
+
+    Within 5 % on the logarithmic scale a measurement cannot tell the sides apart, and a panel
+    agrees by chance. A ratio that is not known is not near.
+    """
+    return bool(ratio) and abs(math.log(float(ratio or 0))) < LEAST_DISTANCE
 
 
 class CannotMeasureError(Exception):

@@ -16,8 +16,16 @@ from training.people.models import Person
 from training.quizzes.drawing import Candidate
 from training.quizzes.models import Kind, Presented, Sitting
 from training.quizzes.plan_rules import AHEAD
-from training.specimens.models import Frame, Pool, ReferenceDecision, Region, Specimen
+from training.specimens.models import (
+    Frame,
+    PanelLook,
+    Pool,
+    ReferenceDecision,
+    Region,
+    Specimen,
+)
 from training.specimens.register import usable_parts
+from training.specimens.standards import too_near
 
 # Kinds of sitting that show a specimen together with its answer.
 WITH_ANSWER = (Kind.PRACTICE, Kind.REFRESHER)
@@ -45,6 +53,8 @@ class Bank:
     without_copy: dict[str, int] = field(default_factory=lambda: defaultdict(int))
     without_outline: dict[str, int] = field(default_factory=lambda: defaultdict(int))
     undecided: dict[str, int] = field(default_factory=lambda: defaultdict(int))
+    # Within 5 % of their limit: whatever they are decided, no exam rests on them.
+    too_near: dict[str, int] = field(default_factory=lambda: defaultdict(int))
 
 
 @dataclass(frozen=True)
@@ -65,12 +75,12 @@ def bank_for(
     pictured_only: bool = True,
     limits_of: dt.date | None = None,
 ) -> Bank:
-    """Return what the pool holds for a person on a day. Costs five queries, whatever its size.
+    """Return what the pool holds for a person on a day. Costs six queries, whatever its size.
 
     `own_jobs` are the jobs the person holds or is meant for; without them, the jobs the person has
     stood at within a year. A specimen counts under its decision for the limits in force: when a limit
     moves it stays out until it is decided again. `limits_of` is the day whose limits decide, where
-    that is not the day itself.
+    that is not the day itself. What the person judged on the reference panel never examines them.
     """
     jobs = set(own_jobs) if own_jobs is not None else _jobs_worked(person, day)
     met = _met(person, day)
@@ -82,6 +92,9 @@ def bank_for(
             continue
         if row.decided is None or row.decision_id is None:
             bank.undecided[family] += 1
+            continue
+        if pool == Pool.EXAM and too_near(row.decided_ratio):
+            bank.too_near[family] += 1
             continue
         bad = row.decided == ReferenceDecision.Decision.REJECT
         if not row.pictured and pictured_only:
@@ -159,7 +172,12 @@ def _met(person: Person, day: dt.date) -> _Met:
     }
     shown: dict[uuid.UUID, set[uuid.UUID]] = defaultdict(set)
     days_ago: dict[uuid.UUID, int] = {}
-    with_answer: set[uuid.UUID] = set()
+    # Whoever looked for the panel learns what it settled.
+    with_answer: set[uuid.UUID] = set(
+        PanelLook.objects.filter(member=person, looked_at__date__lte=day).values_list(
+            "item__specimen", flat=True
+        )
+    )
     for specimen_id, sitting_id, ordinal in Presented.objects.filter(
         sitting__in=sittings
     ).values_list("specimen", "sitting", "ordinal"):
