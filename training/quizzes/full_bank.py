@@ -1,7 +1,7 @@
 """What a published plan comes to with a full bank: the numbers shown before any family is named."""
 
 from training.quizzes.drawing import Candidate
-from training.quizzes.plan_rules import Rules
+from training.quizzes.plan_rules import Rules, own_table
 from training.quizzes.worked_plan import Form, WorkedPlan
 from training.quizzes.working_out import work_out
 
@@ -9,11 +9,25 @@ ENOUGH = 60
 RATIOS = (1.1, 1.5, 2.5)
 
 
+def usual_case(rules: Rules, families: int = 0) -> WorkedPlan:
+    """Return the plan with a full bank for the case its pages show first.
+
+    A group plan for so many families, two of them critical; the others for one family, critical
+    where the plan knows a block. An own plan is shown at the ordinary level.
+    """
+    size = families or (5 if rules.form is Form.GROUP else 1)
+    critical = {Form.GROUP: 2, Form.OWN: 0}.get(rules.form, 1)
+    return with_full_bank(rules, size, critical=min(size, critical))
+
+
 def with_full_bank(rules: Rules, families: int, *, critical: int = 0) -> WorkedPlan:
     """Return the plan for so many families, all of them with fresh specimens enough.
 
     `critical` of the families are examined at critical level.
     """
+    enough = ENOUGH
+    if rules.form is Form.OWN:
+        enough = 2 * own_table(rules, critical=bool(critical)).cap
     names = [str(place + 1) for place in range(families)]
     bank = [
         Candidate(
@@ -25,7 +39,7 @@ def with_full_bank(rules: Rules, families: int, *, critical: int = 0) -> WorkedP
         )
         for name in names
         for kind in ("bad", "good")
-        for place in range(ENOUGH)
+        for place in range(enough)
     ]
     plan, _draw = work_out(rules, bank, names, names[:critical], seed="full bank")
     return plan

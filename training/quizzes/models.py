@@ -77,6 +77,11 @@ class ExamPlan(models.Model):
     parameters = models.JSONField(default=dict)
     reason = models.CharField(max_length=200)
     day = models.DateField()
+    # A draft waits for a second signature; only a draft may be thrown away, nothing may be changed.
+    is_draft = models.BooleanField(default=False)
+    written_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
+    )
     published_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+"
     )
@@ -173,6 +178,7 @@ class SittingEnd(Fact):
     class Reason(models.TextChoices):
         COMPLETE = "complete", _("all judged")
         LOST = "lost", _("can no longer be passed")
+        DECIDED = "decided", _("both sides decided")
         ABANDONED = "abandoned", _("abandoned")
 
     class Result(models.TextChoices):

@@ -6,16 +6,26 @@ from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
+from training.quizzes.own_plan import OwnTables
 from training.quizzes.risks import (
+    ATTENTIVE,
+    HALF_BLIND,
     Curve,
     Risk,
     Scope,
     family_curve,
+    family_side_passes,
+    good_side_curve,
+    good_side_risks,
+    lengths,
     minutes,
+    minutes_for,
     passing_curve,
     risks_of,
+    separated,
 )
 from training.quizzes.worked_plan import Form, WorkedPlan
+from training.statistics.group_plan import group_risks
 
 SENTENCES = {
     Scope.GROUP_FAILS: gettext_noop(
@@ -38,6 +48,9 @@ SENTENCES = {
     Scope.REFUSING_PASSES: gettext_noop(
         "Someone who refuses %(rate)s of the good parts passes that side in %(n)s of 100."
     ),
+    Scope.CAREFUL_PASSES: gettext_noop(
+        "Someone who refuses %(rate)s of the good parts passes that side in %(n)s of 100."
+    ),
 }
 
 
@@ -48,7 +61,10 @@ ON_CURVE = {
     Scope.FAMILY_PASSES: gettext_noop("misses %(rate)s of one family:\ncertified in %(n)s of 100"),
     Scope.ALONE_FAILS: gettext_noop("misses %(rate)s: fails in %(n)s of 100"),
     Scope.ALONE_PASSES: gettext_noop("misses %(rate)s:\npasses in\n%(n)s of 100"),
+    Scope.CAREFUL_PASSES: gettext_noop("refuses %(rate)s: passes in %(n)s of 100"),
+    Scope.REFUSING_PASSES: gettext_noop("refuses %(rate)s:\npasses in\n%(n)s of 100"),
 }
+MISS_SIDE = frozenset(ON_CURVE) - {Scope.CAREFUL_PASSES, Scope.REFUSING_PASSES}
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,18 +122,28 @@ def numbers_words(plan: WorkedPlan) -> list[tuple[str, str, str]]:
             if len(plan.bad) > 1
             else "",
         ),
-        (_("Good parts"), str(plan.good), _("one set for all of them")),
+        (
+            _("Good parts"),
+            str(plan.good),
+            _("one set for all of them") if len(plan.bad) > 1 else "",
+        ),
     ]
     if plan.critical:
         rows.append(
             (_("Critical block"), str(sum(plan.critical.values())), _("clear parts, none missed"))
         )
-    rows.append((_("Length"), str(plan.total), _("parts, about %(n)s min") % {"n": minutes(plan)}))
+    note = _("parts, about %(n)s min") % {"n": minutes(plan)}
+    if plan.own is not None:
+        rows[:2] = [(label, number, _("at most")) for label, number, _note in rows[:2]]
+        note = _("parts at most; ends when both sides are decided")
+    rows.append((_("Length"), str(plan.total), note))
     return rows
 
 
 def rule_words(plan: WorkedPlan) -> list[str]:
     """Return what passes, in sentences."""
+    if plan.own is not None:
+        return _own_rule(plan, plan.own)
     refused = _("%(n)s or fewer of %(of)s good parts refused") % {
         "n": plan.false_rejects_allowed,
         "of": plan.good,
@@ -147,6 +173,25 @@ def rule_words(plan: WorkedPlan) -> list[str]:
     return said
 
 
+def _own_rule(plan: WorkedPlan, own: OwnTables) -> list[str]:
+    first = next(n for n, errors in enumerate(own.misses.accept) if errors >= 0)
+    said = [
+        _("Misses and false rejects are each decided by their own table, as soon as they can be.")
+        + " "
+        + _("Without an error a side is passed after %(n)s parts; at the latest after %(cap)s.")
+        % {"n": first, "cap": own.misses.cap},
+        _("Passed when both sides are passed: separates %(ok)s from %(bad)s on either side.")
+        % {"ok": percent(float(plan.p_ok)), "bad": percent(float(plan.p_bad))},
+        _(
+            "A side that is decided goes on being shown and is no longer counted, "
+            "so that the mix betrays nothing. The exam ends when both are decided."
+        ),
+    ]
+    if own.critical:
+        said.append(_("These are the risks of the critical level."))
+    return said
+
+
 def _spread(numbers: list[int]) -> str:
     low, high = min(numbers), max(numbers)
     return str(low) if low == high else f"{low}–{high}"
@@ -170,7 +215,81 @@ def operating(plan: WorkedPlan) -> Operating:
     curves = [passing_curve(plan, RATES, _("the group") if group is not None else _("each family"))]
     if group is not None and len(group.families) > 1:
         curves.append(family_curve(group, RATES, _("one family alone\n(1 % missed in the others)")))
-    marked = [risk for risk in risks_of(plan) if risk.scope in ON_CURVE]
+    marked = [risk for risk in risks_of(plan) if risk.scope in MISS_SIDE]
     return Operating(
         curves, [_point(risk) for risk in marked], " ".join(_words(risk).words for risk in marked)
     )
+
+
+def operating_good_side(plan: WorkedPlan) -> Operating:
+    """Return the curve of the false-reject side, with a careful and a strict eye marked on it."""
+    marked = good_side_risks(plan)
+    return Operating(
+        [good_side_curve(plan, RATES, _("good parts"))],
+        [_point(risk) for risk in marked],
+        " ".join(_words(risk).words for risk in marked),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class LengthRow:
+    """How long the sitting of one kind of person lasts, in parts and minutes."""
+
+    who: str
+    mean: float
+    mean_minutes: int
+    most: int
+    most_minutes: int
+
+
+def length_rows(plan: WorkedPlan) -> list[LengthRow]:
+    """Return how long a sitting lasts for an attentive, a still good and a weak eye."""
+    ok, bad = separated(plan)
+    kinds = {
+        ATTENTIVE: _("Attentive: misses %(rate)s"),
+        ok: _("Still good: misses %(rate)s"),
+        round((ok * bad) ** 0.5, 2): _("Between: misses %(rate)s"),
+        bad: _("Weak: misses %(rate)s"),
+    }
+    return [
+        LengthRow(
+            kinds[each.rate] % {"rate": percent(each.rate)},
+            each.mean,
+            minutes_for(each.mean),
+            each.most,
+            minutes_for(each.most),
+        )
+        for each in lengths(plan, sorted(kinds))
+    ]
+
+
+def worth_words(plan: WorkedPlan) -> list[str]:
+    """Say what one family's certificate is worth: what passing shows, and what it does not."""
+    ok, bad = (percent(rate) for rate in separated(plan))
+    name = next(iter(plan.bad))
+    group = plan.group_plan()
+    if group is not None:
+        alone = group_risks(group, {**dict.fromkeys(plan.bad, ATTENTIVE), name: HALF_BLIND})
+        return [
+            _("It says that the whole group separates %(ok)s from %(bad)s.")
+            % {"ok": ok, "bad": bad},
+            _(
+                "Of this family alone it says that someone who misses half of it is stopped in "
+                "%(n)s of 100. “20 %%” may be printed for the family only over three sittings."
+            )
+            % {"n": round(100 * (1 - alone.by_family[name]))},
+        ]
+    blind = round(100 * (1 - family_side_passes(plan, name, HALF_BLIND)))
+    said = [
+        _("It says of this family alone that misses of %(ok)s are told from %(bad)s.")
+        % {"ok": ok, "bad": bad}
+    ]
+    if plan.own is not None:
+        said.append(
+            _("It says “accepted by plan” and gives no rate: the number judged was not fixed.")
+        )
+    else:
+        said.append(_("Someone who misses half of it is stopped in %(n)s of 100.") % {"n": blind})
+    if plan.form is Form.SHORT_BANK:
+        said.append(_("It is marked as short bank and ends after 6 months."))
+    return said

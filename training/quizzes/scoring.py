@@ -37,6 +37,7 @@ class Outcome(StrEnum):
 
 
 MISSES: Final = frozenset({Outcome.MISSED, Outcome.WRONG_PLACE, Outcome.KEPT_RUNNING})
+ERRORS: Final = MISSES | {Outcome.FALSE_REJECT}
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +152,11 @@ def outcome(truth: Truth, answer: Answer) -> Outcome:
     if kept_running:
         return Outcome.KEPT_RUNNING
     return Outcome.HIT if placed else Outcome.WRONG_PLACE
+
+
+def is_error(truth: Truth, answer: Answer) -> bool:
+    """Return whether an answer is a miss or a false reject."""
+    return outcome(truth, answer) in ERRORS
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,8 +5,10 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any, Self
 
+from training.quizzes.own_plan import OwnTables
 from training.quizzes.scoring import Counts
 from training.statistics.group_plan import GroupPlan, GroupVerdict, decide_group, group_lost
+from training.statistics.sampling_plan import Decision
 
 
 class Form(StrEnum):
@@ -15,6 +17,7 @@ class Form(StrEnum):
     GROUP = "group"
     SHORT_BANK = "short_bank"
     FIXED = "fixed"
+    OWN = "own"
     PRACTICE = "practice"
     STUDY = "study"
 
@@ -76,8 +79,11 @@ class WorkedPlan:
         Clear specimens of the critical block by family; none may be missed. Empty without one.
     bad_is_critical : bool
         The bad specimens are clear ones and are themselves the critical block.
+    p_ok, p_bad : str
+        Miss rates that the plan separates, as decimals in text, because facts hold no binary
+        fractions.
     alpha, beta : str
-        Exact risks of the miss rule, as decimals in text, because facts hold no binary fractions.
+        Exact risks of the miss rule at these rates, as decimals in text.
     tightened : bool
         Fewer misses allowed than usual, because some specimens were met before.
     stop_when_lost : bool
@@ -88,6 +94,9 @@ class WorkedPlan:
         Shortest look before an answer counts.
     draw : dict
         What the draw found: specimens met before, from the person's jobs, strata unfilled.
+    own : OwnTables or None
+        The plans of both sides where one family is judged until both are decided; `bad` and `good`
+        are then their caps.
     """
 
     form: Form
@@ -105,6 +114,9 @@ class WorkedPlan:
     ahead: int = 5
     least_look_ms: int = 2000
     draw: dict[str, Any] = field(default_factory=dict)
+    p_ok: str = "0.05"
+    p_bad: str = "0.2"
+    own: OwnTables | None = None
 
     @property
     def total_bad(self) -> int:
@@ -112,8 +124,14 @@ class WorkedPlan:
 
     @property
     def total(self) -> int:
-        """Judgements of the whole sitting."""
+        """Judgements of the whole sitting: a cap where it may be decided earlier."""
         return self.total_bad + self.good + sum(self.critical.values())
+
+    @property
+    def examines_critical(self) -> bool:
+        """Whether passing may give the critical level: by a block of clear parts, or by its risks."""
+        by_risks = self.own is not None and self.own.critical
+        return bool(self.critical) or self.bad_is_critical or by_risks
 
     @property
     def exercise(self) -> str:
@@ -138,7 +156,7 @@ class WorkedPlan:
 
     def is_lost(self, counts: Counts) -> bool:
         """Return whether the sitting can no longer certify any family."""
-        if self.form in OPEN_ENDED:
+        if self.form in OPEN_ENDED or self.own is not None:
             return False
         group = self.group_plan()
         if group is not None:
@@ -150,10 +168,23 @@ class WorkedPlan:
 
     def is_over(self, counts: Counts) -> bool:
         """Return whether the next specimen would no longer be shown."""
+        if self.own is not None:
+            return Decision.CONTINUE not in self.sides(counts)
         return counts.judged >= self.total or (self.stop_when_lost and self.is_lost(counts))
+
+    def sides(self, counts: Counts) -> tuple[Decision, ...]:
+        """Return how misses and false rejects stand under a family's own plan; else nothing."""
+        if self.own is None:
+            return ()
+        return (
+            self.own.miss_side(counts.missed, counts.bad),
+            self.own.good_side(counts.false_rejects, counts.good),
+        )
 
     def decide(self, counts: Counts) -> Decided:
         """Return what the counts of a finished or lost sitting decide."""
+        if self.own is not None:
+            return self._decide_own(self.own, counts)
         block = self._block(counts)
         if self.form in OPEN_ENDED:
             return Decided(False, dict.fromkeys(self.bad, Verdict.UNDECIDED), None)
@@ -165,6 +196,20 @@ class WorkedPlan:
             return Decided(decision.passed, verdicts, block)
         verdicts = {name: self._own_verdict(name, counts) for name in self.bad}
         return Decided(Verdict.PASSED in verdicts.values(), verdicts, block)
+
+    def _decide_own(self, own: OwnTables, counts: Counts) -> Decided:
+        misses, false_rejects = self.sides(counts)
+        if Decision.CONTINUE in (misses, false_rejects):
+            verdict = Verdict.UNDECIDED
+        elif false_rejects is Decision.REJECT:
+            verdict = Verdict.FALSE_REJECTS
+        else:
+            verdict = Verdict.PASSED if misses is Decision.ACCEPT else Verdict.FAMILY_MISSES
+        passed = verdict is Verdict.PASSED
+        # The risks of the critical level take the place of the block; failing grants nothing anyway.
+        return Decided(
+            passed, dict.fromkeys(self.bad, verdict), True if passed and own.critical else None
+        )
 
     def _block(self, counts: Counts) -> bool | None:
         if self.bad_is_critical:
@@ -191,6 +236,8 @@ class WorkedPlan:
             "false_rejects_allowed": self.false_rejects_allowed,
             "critical": self.critical,
             "bad_is_critical": self.bad_is_critical,
+            "p_ok": self.p_ok,
+            "p_bad": self.p_bad,
             "alpha": self.alpha,
             "beta": self.beta,
             "tightened": self.tightened,
@@ -198,8 +245,16 @@ class WorkedPlan:
             "ahead": self.ahead,
             "least_look_ms": self.least_look_ms,
             "draw": self.draw,
+            "own": self.own.as_json() if self.own is not None else None,
         }
 
     @classmethod
     def from_json(cls, value: Mapping[str, Any]) -> Self:
-        return cls(**{**value, "form": Form(value["form"])})
+        own = value.get("own")
+        return cls(
+            **{
+                **value,
+                "form": Form(value["form"]),
+                "own": None if own is None else OwnTables.from_json(own),
+            }
+        )

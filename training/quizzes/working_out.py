@@ -12,7 +12,8 @@ from training.quizzes.drawing import (
     draw_sitting,
     good_for,
 )
-from training.quizzes.plan_rules import MOST_FAMILIES, Rules
+from training.quizzes.own_plan import OwnTables
+from training.quizzes.plan_rules import MOST_FAMILIES, Rules, own_risks, own_table
 from training.quizzes.scoring import Part
 from training.quizzes.worked_plan import Form, WorkedPlan
 from training.statistics.bank_ladder import (
@@ -86,14 +87,27 @@ class Numbers:
     beta: float
 
 
-def holdings(candidates: Iterable[Candidate], families: Iterable[str]) -> dict[str, Holding]:
-    """Return what the bank holds of each family: bad specimens fresh today, and in all."""
+def holdings(
+    candidates: Iterable[Candidate],
+    families: Iterable[str],
+    *,
+    own_plan_cap: int | None = None,
+) -> dict[str, Holding]:
+    """Return what the bank holds of each family: bad specimens fresh today, and in all.
+
+    `own_plan_cap` is the cap of the family's own plan, where that is wanted.
+    """
     held: dict[str, list[bool]] = {name: [] for name in families}
     for each in candidates:
         if each.bad and each.family in held:
             held[each.family].append(each.fresh)
     return {
-        name: Holding(name, sum(fresh), len(fresh), best_plan_for_bank(sum(fresh), len(fresh)))
+        name: Holding(
+            name,
+            sum(fresh),
+            len(fresh),
+            best_plan_for_bank(sum(fresh), len(fresh), own_plan_cap=own_plan_cap),
+        )
         for name, fresh in held.items()
     }
 
@@ -127,6 +141,7 @@ def work_out(
         Form.GROUP: _group,
         Form.SHORT_BANK: _short,
         Form.FIXED: _fixed,
+        Form.OWN: _own,
         Form.PRACTICE: _practice,
     }
     return work[rules.form](rules, candidates, names, marked, seed)
@@ -207,7 +222,8 @@ def _short(
         beta=max(acceptance_probability(n, allowed[f], SHORT_RATE_BAD) for f, n in bad.items()),
     )
     draw = _draw(rules, candidates, numbers, marked, seed)
-    return _worked(rules, numbers, draw), draw
+    rates = {"p_ok": f"{SHORT_RATE_OK:g}", "p_bad": f"{SHORT_RATE_BAD:g}"}
+    return _worked(rules, numbers, draw, **rates), draw
 
 
 def _fixed(
@@ -233,6 +249,41 @@ def _fixed(
     own_block = rules.bad_is_critical and bool(marked)
     draw = _draw(rules, candidates, numbers, [] if rules.bad_is_critical else marked, seed)
     return _worked(rules, numbers, draw, bad_is_critical=own_block), draw
+
+
+def _own(
+    rules: Rules, candidates: Sequence[Candidate], names: list[str], marked: list[str], seed: str
+) -> tuple[WorkedPlan, Draw]:
+    """Draw as many of either side as its plan's cap, for one family; all bad ones are fresh."""
+    if len(names) > 1:
+        raise ValueError("An own plan examines one family at a time; open a sitting for each.")
+    (name,) = names
+    critical = bool(marked)
+    p_ok, p_bad, _alpha, _beta = own_risks(rules, critical=critical)
+    table = own_table(rules, critical=critical)
+    held = holdings(candidates, names, own_plan_cap=table.cap)[name]
+    if held.step is not BankStep.OWN:
+        raise NotExaminableError([Wanted(name, Part.BAD, 2 * table.cap - held.fresh)])
+    fresh = [each for each in candidates if each.fresh or each.bad]
+    _demand(_good_wanted(fresh, names, table.cap))
+    numbers = Numbers(
+        bad={name: table.cap},
+        allowed={name: table.c},
+        good=table.cap,
+        refused=table.c,
+        alpha=table.alpha or 0.0,
+        beta=table.beta or 0.0,
+    )
+    draw = _draw(rules, fresh, numbers, [], seed)
+    worked = _worked(
+        rules,
+        numbers,
+        draw,
+        own=OwnTables(table, table, critical),
+        p_ok=f"{p_ok:g}",
+        p_bad=f"{p_bad:g}",
+    )
+    return worked, draw
 
 
 def _practice(
@@ -261,6 +312,8 @@ def _worked(rules: Rules, numbers: Numbers, draw: Draw, **more: Any) -> WorkedPl
         "good": numbers.good,
         "false_rejects_allowed": numbers.refused,
         "critical": critical,
+        "p_ok": f"{rules.p_ok:g}",
+        "p_bad": f"{rules.p_bad:g}",
         "alpha": f"{numbers.alpha:.4f}",
         "beta": f"{numbers.beta:.4f}",
         "stop_when_lost": rules.stop_when_lost,

@@ -320,7 +320,7 @@ def test_ends_that_are_not_true_are_refused(exam: Sitting) -> None:
         end_sitting(sitting=exam, reason="complete", moment=NOON)
     with pytest.raises(ValidationError, match="can still be passed"):
         end_sitting(sitting=exam, reason="lost", moment=NOON)
-    with pytest.raises(ValidationError, match="complete, lost or abandoned"):
+    with pytest.raises(ValidationError, match="complete, decided, lost or abandoned"):
         end_sitting(sitting=exam, reason="tired", moment=NOON)
     end = end_sitting(sitting=exam, reason="abandoned", moment=NOON, ended_by=exam.invigilator)
     assert (end.result, end.recorded_by) == ("undecided", exam.invigilator)

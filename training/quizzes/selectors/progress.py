@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from training.quizzes.models import Judgement, Presented, Sitting
+from training.quizzes.own_plan import counted
 from training.quizzes.scoring import (
     Answer,
     Counts,
@@ -94,12 +95,13 @@ def handed_out(scored: Collection[int], plan: WorkedPlan) -> int:
 
 
 def counts_of(progress: Progress, scored: Iterable[tuple[int, Judgement]]) -> Counts:
-    """Return the counts of these judgements by ordinal."""
-    return count_answers(
-        ((progress.truths[ordinal], answer_of(judgement)) for ordinal, judgement in scored),
-        progress.plan.bad,
-        progress.plan.critical,
-    )
+    """Return the counts of these judgements by ordinal; fillers of an own plan count nowhere."""
+    plan = progress.plan
+    judged = [
+        (ordinal, (progress.truths[ordinal], answer_of(judgement))) for ordinal, judgement in scored
+    ]
+    pairs = counted(plan.own, judged) if plan.own else [pair for _ordinal, pair in judged]
+    return count_answers(pairs, plan.bad, plan.critical)
 
 
 def answer_of(judgement: Judgement) -> Answer:
@@ -115,9 +117,7 @@ def answer_of(judgement: Judgement) -> Answer:
     )
 
 
-def truth_of(
-    presented: Presented, critical: Collection[str], *, place_asked: bool = True
-) -> Truth:
+def truth_of(presented: Presented, critical: Collection[str], *, place_asked: bool = True) -> Truth:
     """Return what a presented specimen is, by the decision it was presented under.
 
     It counts for the family it was drawn for, which is the specimen's own.

@@ -31,11 +31,11 @@ class Share:
 
 @dataclass(frozen=True, slots=True)
 class FamilyResult:
-    """What a sitting says of one family."""
+    """What a sitting says of one family; `allowed` is None where the number judged decides."""
 
     family: Family
     missed: Share
-    allowed: int
+    allowed: int | None
     count: FamilyCount
     verdict: Verdict
     critical: bool
@@ -53,6 +53,13 @@ class Result:
     false_rejects: Share
     critical: Share | None
     families: tuple[FamilyResult, ...]
+
+    @property
+    def fillers(self) -> int:
+        """Parts judged on a side that was decided already: kept, and not counted."""
+        if self.plan.own is None or self.end is None:
+            return 0
+        return self.judged - Counts.from_json(self.end.counts).judged
 
     @property
     def is_practice(self) -> bool:
@@ -105,7 +112,7 @@ def _family(
     return FamilyResult(
         family=family,
         missed=_share(count.missed, count.bad, whole=whole),
-        allowed=plan.family_misses_allowed.get(family.slug, 0),
+        allowed=None if plan.own is not None else plan.family_misses_allowed.get(family.slug, 0),
         count=count,
         verdict=decided.verdicts[family.slug] if decided else Verdict.UNDECIDED,
         critical=family.slug in sitting.critical_families,

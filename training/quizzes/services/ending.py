@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 
 from training.people.models import ChainHead, Person
 from training.people.record.chain import append
-from training.quizzes.models import Sitting, SittingEnd
+from training.quizzes.models import Judgement, Sitting, SittingEnd
 from training.quizzes.scoring import Counts
 from training.quizzes.selectors.progress import Progress, progress_of
 from training.quizzes.worked_plan import OPEN_ENDED, Decided
@@ -21,18 +21,22 @@ Reason, Result = SittingEnd.Reason, SittingEnd.Result
 def end_sitting(
     *, sitting: Sitting, reason: str, moment: dt.datetime, ended_by: Person | None = None
 ) -> SittingEnd:
-    """End a sitting: complete, lost, or abandoned by whoever ends it."""
+    """End a sitting: complete, decided, lost, or abandoned by whoever ends it."""
     ChainHead.objects.select_for_update().get(name=sitting.own_chain)
     if SittingEnd.objects.filter(sitting=sitting).exists():
         raise ValidationError(_("This sitting has ended already."), code="ended")
     progress = progress_of(sitting)
     counts = progress.counts
-    if reason == Reason.COMPLETE and counts.judged < progress.plan.total:
+    if reason == Reason.DECIDED and not (progress.plan.own and progress.plan.is_over(counts)):
+        raise ValidationError(_("This sitting is not decided yet."), code="running")
+    if reason == Reason.COMPLETE and len(progress.scored) < progress.plan.total:
         raise ValidationError(_("Not all parts are judged yet."), code="running")
     if reason == Reason.LOST and not progress.plan.is_lost(counts):
         raise ValidationError(_("This sitting can still be passed."), code="running")
     if reason not in Reason.values:
-        raise ValidationError(_("A sitting ends complete, lost or abandoned."), code="reason")
+        raise ValidationError(
+            _("A sitting ends complete, decided, lost or abandoned."), code="reason"
+        )
     return write_end(progress, counts, reason=reason, moment=moment, ended_by=ended_by)
 
 
@@ -66,13 +70,12 @@ def write_end(
 
 def _count_handlings(progress: Progress, by: Person, moment: dt.datetime) -> None:
     """Write one handling for each real part that was judged, rightly or not."""
-    real = [
-        presented.specimen_id
-        for ordinal, presented in progress.by_ordinal.items()
-        if ordinal in progress.scored and not presented.specimen.views.all()
-    ]
+    real = {each.specimen_id for each in progress.presented if not each.specimen.views.all()}
     if real:
-        count_judged(specimens=real, by=by, moment=moment)
+        judged = Judgement.objects.filter(
+            sitting=progress.sitting, presented__specimen__in=real
+        ).values_list("presented__specimen", flat=True)
+        count_judged(specimens=list(judged), by=by, moment=moment)
 
 
 def decision_of(progress: Progress, counts: Counts, reason: str) -> Decided | None:
