@@ -1,5 +1,6 @@
 """The numbered real parts on which the invented plant examined its people before it had pictures."""
 
+import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
@@ -13,7 +14,14 @@ from media_demo.plant.read import documents
 from training.floor.models import LimitSample
 from training.people.models import Person
 from training.quizzes.models import Action
-from training.specimens.models import PartCopy, Pool, ReferenceDecision, Specimen
+from training.specimens.models import (
+    Condition,
+    Handling,
+    PartCopy,
+    Pool,
+    ReferenceDecision,
+    Specimen,
+)
 
 # The critical block alone may ask one family for 29 clear parts, beside the eight of the group.
 CRITICAL_BAD, ORDINARY_BAD, GOOD = 44, 24, 14
@@ -24,6 +32,9 @@ REGISTER_DAY = GO_LIVE - 20
 PER_DRAWER, DRAWERS = 40, 8
 # Common practice, no source: a gloss surface shows wear after some tens of hands.
 MOST_HANDLINGS = 60
+LAST_ROUND_DAY = -9
+# Which part, and how it was found; the second copy of the lost one stands in.
+FOUND = ((12, Condition.SOUND), (77, Condition.WORN), (140, Condition.WORN), (301, Condition.LOST))
 
 
 @dataclass(frozen=True)
@@ -64,6 +75,7 @@ def load_physical(
     Specimen.objects.bulk_create(specimens, batch_size=400)
     copies = [*_copies(calendar, specimens), *_sample_copies(calendar)]
     PartCopy.objects.bulk_create(copies, batch_size=400)
+    _handlings(calendar, ledger, copies, people["1042"])
     return len(specimens)
 
 
@@ -98,6 +110,23 @@ def _sample_copies(calendar: Calendar) -> Iterator[PartCopy]:
                 registered_day=sample.signed_day,
                 expires_day=sample.expires_day,
             )
+
+
+def _handlings(calendar: Calendar, ledger: Ledger, copies: list[PartCopy], by: Person) -> None:
+    """Write what was found when the register was last gone through."""
+    used = [copy for copy in copies if copy.letter == "A" and copy.specimen_id is not None]
+    at = calendar.moment(LAST_ROUND_DAY, "09:00")
+    for number, (place, condition) in enumerate(FOUND):
+        ledger.add(
+            at,
+            Handling(
+                copy=used[place],
+                what=Handling.What.CHECKED,
+                at=at + dt.timedelta(minutes=2 * number),
+                condition=condition,
+                recorded_by=by,
+            ),
+        )
 
 
 def _decision(

@@ -2,7 +2,17 @@
 
 from django.urls import path
 
-from training.quizzes.views import booth, exams, plans, practice, results
+from training.quizzes.views import (
+    booth,
+    coaching,
+    exams,
+    plans,
+    practice,
+    printed_order,
+    report,
+    results,
+    specimen_statistics,
+)
 
 app_name = "quizzes"
 urlpatterns = [
@@ -13,8 +23,10 @@ urlpatterns = [
     path("sittings/open/", exams.open_exam, name="open_qualification"),
     path("sittings/<uuid:pk>/", booth.booth, name="booth"),
     path("sittings/<uuid:pk>/opened/", exams.opened, name="opened"),
+    path("sittings/<uuid:pk>/order/", printed_order.printed_order, name="printed_order"),
     path("sittings/<uuid:pk>/judgements/", booth.judge, name="judge"),
     path("sittings/<uuid:pk>/result/", results.result, name="result"),
+    path("sittings/<uuid:pk>/coaching/", coaching.coaching_add, name="coaching_add"),
     path("sittings/<uuid:pk>/end/", exams.abandon, name="abandon"),
     path("sittings/<uuid:pk>/<int:ordinal>/", booth.part, name="part"),
     path("sittings/<uuid:pk>/<int:ordinal>/feedback/", practice.feedback, name="feedback"),
@@ -23,6 +35,22 @@ urlpatterns = [
         "sittings/<uuid:pk>/<int:ordinal>/first/<int:number>",
         booth.first_piece_frame,
         name="first_piece_frame",
+    ),
+    path("eyes/<uuid:pk>/", report.report, name="report"),
+    path("eyes/<uuid:pk>/export/", report.report_export, name="report_export"),
+    path("specimens/statistics/", specimen_statistics.statistics, name="specimen_statistics"),
+    path(
+        "specimens/statistics/sheet/",
+        specimen_statistics.export,
+        name="specimen_statistics_export",
+    ),
+    path("specimens/difficulty/", specimen_statistics.difficulty_map, name="difficulty_map"),
+    path("specimens/missed-when/", specimen_statistics.missed_when, name="missed_when"),
+    path("specimens/panel-members/", specimen_statistics.panel_members, name="panel_members"),
+    path(
+        "specimens/<uuid:pk>/answers/",
+        specimen_statistics.specimen_answers,
+        name="specimen_answers",
     ),
     path("plans/", plans.plan_list, name="plan_list"),
     path("plans/defaults/", plans.publish_defaults, name="publish_defaults"),

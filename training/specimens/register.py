@@ -10,7 +10,7 @@ from uuid import UUID
 from django.db.models import Exists, OuterRef
 
 from training.floor.models import LimitSample
-from training.specimens.models import Condition, Handling, PartCopy, Specimen
+from training.specimens.models import Condition, Handling, PartCopy, SpecimenQuerySet
 from training.specimens.real_parts import UNFIT
 
 # Common practice, no source: time enough to have a new sample signed.
@@ -93,10 +93,10 @@ def copy_state(copy: PartCopy, day: dt.date) -> State:
     return State.WORN if copy.condition == Condition.WORN else State.VALID
 
 
-def register_rows(day: dt.date) -> list[PartRow]:
-    """Return every part of the register, what wants care first. Costs three queries."""
+def register_rows(day: dt.date, among: SpecimenQuerySet) -> list[PartRow]:
+    """Return limit samples and parts among these, what wants care first. Costs three queries."""
     copies = copies_by_part(PartCopy.objects.all(), day)
-    rows = [*_specimen_rows(copies), *_sample_rows(copies)]
+    rows = [*_specimen_rows(copies, among), *_sample_rows(copies)]
     return sorted(rows, key=lambda row: (list(State).index(row.state), row.number))
 
 
@@ -122,10 +122,10 @@ def copies_by_part(copies: "Iterable[PartCopy]", day: dt.date) -> dict[UUID, tup
     return {part: tuple(rows) for part, rows in found.items()}
 
 
-def _specimen_rows(copies: dict[UUID, tuple[CopyRow, ...]]) -> list[PartRow]:
-    kept = Specimen.objects.filter(retired_day=None).filter(
-        Exists(PartCopy.objects.filter(specimen=OuterRef("pk")))
-    )
+def _specimen_rows(
+    copies: dict[UUID, tuple[CopyRow, ...]], among: SpecimenQuerySet
+) -> list[PartRow]:
+    kept = among.kept().filter(Exists(PartCopy.objects.filter(specimen=OuterRef("pk"))))
     return [
         PartRow(
             id=row.pk,

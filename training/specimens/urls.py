@@ -11,6 +11,7 @@ from training.specimens.views import (
     outlining,
     pictures,
     pools,
+    real_parts,
 )
 
 app_name = "specimens"
@@ -28,6 +29,13 @@ urlpatterns = [
     path(
         "specimens/<uuid:pk>/<int:view>/<int:frame>/small", pictures.small_frame, name="small_frame"
     ),
+    path("real-parts/", real_parts.real_part_list, name="real_part_list"),
+    path("real-parts/export/", real_parts.real_part_export, name="real_part_export"),
+    path("real-parts/add/", real_parts.real_part_add, name="real_part_add"),
+    path("real-parts/<uuid:pk>/", real_parts.real_part, name="real_part"),
+    path("limit-samples/add/", real_parts.limit_sample_add, name="limit_sample_add"),
+    path("limit-samples/<uuid:pk>/", real_parts.limit_sample, name="limit_sample"),
+    path("real-parts/copies/<uuid:pk>/withdraw/", real_parts.copy_withdraw, name="copy_withdraw"),
     path(
         "jobs/<str:number>/first-piece/",
         first_pieces.first_piece_approve,

@@ -18,7 +18,7 @@ from training.quizzes.services.ending import end_sitting
 from training.quizzes.services.judging import record_judgements
 from training.quizzes.services.opening import start_practice
 from training.quizzes.services.plans import publish_plan
-from training.specimens.models import Pool, Specimen
+from training.specimens.models import PartCopy, Pool, Specimen
 
 DAY = dt.timedelta(days=1)
 Open = Callable[..., Sitting]
@@ -178,7 +178,18 @@ def test_without_picture_or_outline_a_specimen_waits(
     assert found.without_outline == {"black-specks": 1}
     assert len(found.candidates) == 1
     parts = bank_for(operator, pool=Pool.EXAM, day=TODAY, pictured_only=False)
-    assert len(parts.candidates) == 4
+    assert {each.family for each in parts.candidates} == {"burn"}
+    assert len(parts.candidates) == 3
+
+
+def test_a_real_part_without_a_copy_to_use_is_not_drawn(
+    plant: SimpleNamespace, operator: Person
+) -> None:
+    rows = fill(plant, plant.burn, bad=2, good=1, moment=NOON, pictured=False)
+    PartCopy.objects.filter(specimen=rows[0]).update(expires_day=TODAY - dt.timedelta(days=1))
+    parts = bank_for(operator, pool=Pool.EXAM, day=TODAY, pictured_only=False)
+    assert len(parts.candidates) == 2
+    assert parts.without_copy == {"burn": 1}
 
 
 def test_jobs_worked_within_a_year_are_own_jobs(

@@ -14,7 +14,8 @@ from django.utils import timezone
 from training.floor.models import Family, Turn
 from training.people.models import Person
 from training.quizzes.drawing import Candidate
-from training.quizzes.models import Kind, Presented, Sitting
+from training.quizzes.kinds import PRACTICE
+from training.quizzes.models import Presented, Sitting
 from training.quizzes.plan_rules import AHEAD
 from training.specimens.models import (
     Frame,
@@ -28,7 +29,7 @@ from training.specimens.register import usable_parts
 from training.specimens.standards import too_near
 
 # Kinds of sitting that show a specimen together with its answer.
-WITH_ANSWER = (Kind.PRACTICE, Kind.REFRESHER)
+WITH_ANSWER = PRACTICE
 WHOLE_PART: Final = "whole_part"
 OWN_JOBS_WITHIN = dt.timedelta(days=365)
 
@@ -75,8 +76,10 @@ def bank_for(
     pictured_only: bool = True,
     limits_of: dt.date | None = None,
 ) -> Bank:
-    """Return what the pool holds for a person on a day. Costs six queries, whatever its size.
+    """Return what the pool holds for a person on a day. Costs six queries, seven for real parts.
 
+    With `pictured_only` these are pictures; without it numbered real parts, of which the register
+    has a copy that may be used that day.
     `own_jobs` are the jobs the person holds or is meant for; without them, the jobs the person has
     stood at within a year. A specimen counts under its decision for the limits in force: when a limit
     moves it stays out until it is decided again. `limits_of` is the day whose limits decide, where
@@ -99,6 +102,9 @@ def bank_for(
         bad = row.decided == ReferenceDecision.Decision.REJECT
         if not row.pictured and pictured_only:
             bank.without_picture[family] += 1
+            continue
+        if row.pictured and not pictured_only:
+            # A sitting is on pictures or on real parts: a change between them would tell.
             continue
         if not row.pictured and row.pk not in usable:
             bank.without_copy[family] += 1

@@ -1,0 +1,38 @@
+"""Which real parts a sitting shows, in its order, and where they are kept."""
+
+import datetime as dt
+from dataclasses import dataclass
+
+from django.db.models import Exists, OuterRef
+
+from training.quizzes.models import Presented, Sitting
+from training.specimens.models import View
+from training.specimens.register import copies_to_lay_out
+
+
+@dataclass(frozen=True, slots=True)
+class OrderRow:
+    """A numbered part in its place in the order; without a place no copy may be used today."""
+
+    ordinal: int
+    number: str
+    letter: str
+    place: str
+
+
+def order_of(sitting: Sitting, day: dt.date) -> list[OrderRow]:
+    """Return the parts without pictures in the order of the sitting. Costs two queries."""
+    presented = list(
+        Presented.objects.filter(sitting=sitting)
+        .exclude(Exists(View.objects.filter(specimen=OuterRef("specimen"))))
+        .order_by("ordinal")
+        .values_list("ordinal", "specimen", "specimen__number")
+    )
+    copies = copies_to_lay_out([specimen for _ordinal, specimen, _number in presented], day)
+    rows = []
+    for ordinal, specimen, number in presented:
+        copy = copies.get(specimen)
+        rows.append(
+            OrderRow(ordinal, number, copy.letter if copy else "", copy.place if copy else "")
+        )
+    return rows
