@@ -119,7 +119,7 @@ def _sitting_lines(document: Document) -> list[Line]:
         return []
     slug = document.certificate.family.slug
     own = _counted(showing.family(slug))
-    if sequel.sittings > 1:
+    if sequel.sittings > 1 and showing.fixed:
         own = _("%(own)s; last %(n)d sittings %(together)s") % {
             "own": own,
             "n": sequel.sittings,
@@ -132,7 +132,7 @@ def _sitting_lines(document: Document) -> list[Line]:
     shows = [
         plan_words(showing),
         family_words(showing, slug),
-        sequel_words(sequel),
+        sequel_words(sequel) if showing.fixed else "",
         critical_words(showing) if document.certificate.level == "critical" else "",
         share_words(showing),
     ]

@@ -125,7 +125,7 @@ def decide_context(
         return FamilyRow(
             name=names.get(slug, slug),
             tally=showing.family(slug),
-            allowed=showing.plan.family_misses_allowed.get(slug),
+            allowed=showing.plan.family_misses_allowed.get(slug) if showing.fixed else None,
             level=str(LevelChoice(prospect.level).label) if prospect else "",
             critical=level is Level.CRITICAL,
             ends=prospect.ends if prospect else None,
@@ -173,7 +173,9 @@ def group_ruler(showing: Showing) -> str:
 
 
 def family_ruler(showing: Showing, slug: str) -> str:
-    """Draw the misses of one family against its own plan."""
+    """Draw the misses of one family against its own plan; nothing where no number is fixed."""
+    if not showing.fixed:
+        return ""
     tally, allowed = showing.family(slug), showing.plan.family_misses_allowed[slug]
     words = _("missed %(errors)d of %(shown)d") % {"errors": tally.errors, "shown": tally.shown}
     return draw_counts(tally.errors, tally.shown, allowed, words)

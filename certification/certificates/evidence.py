@@ -7,7 +7,7 @@ from django.db.models import Count, Exists, OuterRef
 
 from certification.certificates.granting import EXAMS
 from training.people.models import Person
-from training.quizzes.models import Presented, Sitting, SittingEnd
+from training.quizzes.models import ExamPlan, Presented, Sitting, SittingEnd
 from training.quizzes.plan_rules import Rules, read_rules
 from training.quizzes.scoring import Counts
 from training.quizzes.worked_plan import WorkedPlan
@@ -18,14 +18,21 @@ from training.statistics.proportions import clopper_pearson
 
 @dataclass(frozen=True, slots=True)
 class Tally:
-    """Errors among specimens; `high` is the upper end of the two-sided 95 % interval."""
+    """Errors among specimens; `high` is the upper end of the two-sided 95 % interval.
+
+    Without `fixed` there is none: where the answers decided how many were judged, the interval of a
+    number fixed beforehand would say too much.
+    """
 
     errors: int
     shown: int
+    fixed: bool = True
 
     @property
     def high(self) -> float | None:
-        return clopper_pearson(self.errors, self.shown).high if self.shown else None
+        if not self.shown or not self.fixed:
+            return None
+        return clopper_pearson(self.errors, self.shown).high
 
 
 @dataclass(frozen=True)
@@ -39,17 +46,22 @@ class Showing:
     counts: Counts
 
     @property
+    def fixed(self) -> bool:
+        """Whether the number of specimens was fixed before the first answer."""
+        return self.plan.own is None
+
+    @property
     def misses(self) -> Tally:
-        return Tally(self.counts.missed, self.counts.bad)
+        return Tally(self.counts.missed, self.counts.bad, self.fixed)
 
     @property
     def false_rejects(self) -> Tally:
-        return Tally(self.counts.false_rejects, self.counts.good)
+        return Tally(self.counts.false_rejects, self.counts.good, self.fixed)
 
     @property
     def critical(self) -> Tally | None:
         """The critical block's tally; None where the sitting held none."""
-        if self.end.critical_block_passed is None:
+        if self.end.critical_block_passed is None or not self.fixed:
             return None
         if self.plan.bad_is_critical:
             return self.misses
@@ -57,7 +69,7 @@ class Showing:
 
     def family(self, slug: str) -> Tally:
         own = self.counts.families[slug]
-        return Tally(own.missed, own.bad)
+        return Tally(own.missed, own.bad, self.fixed)
 
 
 def showing_of(sitting: Sitting) -> Showing:
@@ -116,10 +128,18 @@ class Sequel:
 
 
 def sequel_of(person: Person, slug: str, upto: SittingEnd) -> Sequel:
-    """Return what the last three sittings of a family show, failed ones included. One query."""
-    ends = SittingEnd.objects.filter(
-        sitting__person=person, sitting__kind__in=EXAMS, ended_at__lte=upto.ended_at
-    ).exclude(result=SittingEnd.Result.UNDECIDED)
+    """Return what the last three sittings of a family show, failed ones included. One query.
+
+    Sittings under an own plan stand apart: their number of specimens was not fixed, so they do not
+    add to a binomial count.
+    """
+    ends = (
+        SittingEnd.objects.filter(
+            sitting__person=person, sitting__kind__in=EXAMS, ended_at__lte=upto.ended_at
+        )
+        .exclude(result=SittingEnd.Result.UNDECIDED)
+        .exclude(sitting__plan__form=ExamPlan.Form.OWN)
+    )
     own = [
         (count.missed, count.bad)
         for end in ends.order_by("ended_at")

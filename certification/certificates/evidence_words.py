@@ -5,6 +5,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from certification.certificates.evidence import Sequel, Showing, Shown
+from training.quizzes.risks import family_side_passes
 from training.quizzes.worked_plan import Form, WorkedPlan
 from training.specimens.models import ReferenceDecision
 from training.statistics.bank_ladder import SHORT_RATE_BAD, SHORT_RATE_OK
@@ -47,12 +48,24 @@ def plan_words(showing: Showing) -> str:
             "ok": percent(SHORT_RATE_OK),
             "bad": percent(SHORT_RATE_BAD),
         }
+    if plan.own is not None:
+        level = _("at the risks of the critical level") if plan.own.critical else ""
+        said = _("Accepted by plan: on either side separates %(ok)s from %(bad)s") % {
+            "ok": percent(float(plan.p_ok)),
+            "bad": percent(float(plan.p_bad)),
+        }
+        return f"{said}, {level}." if level else f"{said}."
     return ""
 
 
 def family_words(showing: Showing, slug: str) -> str:
     """Say what passing tells of one family alone."""
     plan = showing.plan
+    if plan.own is not None:
+        return _("Someone who misses %(rate)s passes in %(chance)s; no rate is given.") % {
+            "rate": percent(float(plan.p_bad)),
+            "chance": in_hundred(chance_of_passing(plan, slug, float(plan.p_bad))),
+        }
     stopped = percent_of_many(1 - chance_of_passing(plan, slug, BLIND))
     said = _("This family alone: someone who misses half is stopped with %(chance)s.") % {
         "chance": stopped
@@ -75,7 +88,7 @@ def chance_of_passing(plan: WorkedPlan, slug: str, rate: float) -> float:
     if group is not None:
         rates = {name: rate if name == slug else ATTENTIVE for name in group.families}
         return group_risks(group, rates).by_family[slug]
-    return acceptance_probability(plan.bad[slug], plan.family_misses_allowed[slug], rate)
+    return family_side_passes(plan, slug, rate)
 
 
 def sequel_words(sequel: Sequel) -> str:
@@ -104,7 +117,7 @@ def share_words(showing: Showing) -> str:
     """Say how many of the parts were bad, because the floor has far fewer."""
     counts = showing.counts
     bad = counts.bad + counts.critical_bad
-    return _("Tested with %(bad)d bad of %(all)d parts; the floor has far fewer.") % {
+    return _("Tested at about half bad parts (%(bad)d of %(all)d); the floor has 1 to 5 %%.") % {
         "bad": bad,
         "all": counts.judged,
     }

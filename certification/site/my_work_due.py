@@ -121,7 +121,11 @@ def _again(work: MyWork, slugs: Sequence[str], language: Language) -> str:
     if end is None or slugs[0] in end.families_passed:
         return again
     own = Counts.from_json(end.counts).families[slugs[0]]
-    allowed = WorkedPlan.from_json(end.sitting.worked_plan).family_misses_allowed[slugs[0]]
+    plan = WorkedPlan.from_json(end.sitting.worked_plan)
+    if plan.own is not None:
+        # How many may be missed hangs on how many were judged.
+        return again
+    allowed = plan.family_misses_allowed[slugs[0]]
     last = _("%(day)s: missed %(missed)d of %(shown)d, at most %(allowed)d allowed.") % {
         "day": _day(timezone.localdate(end.ended_at)),
         "missed": own.missed,

@@ -9,8 +9,10 @@ from training.floor.models import Family
 from training.people.models import Person
 from training.people.record.chain import append
 from training.quizzes.models import ExamPlan, Kind, Sitting, SittingEnd
+from training.quizzes.own_plan import OwnTables
 from training.quizzes.scoring import Counts, FamilyCount
 from training.quizzes.worked_plan import Form, WorkedPlan
+from training.statistics.sampling_plan import curtail
 
 numbers = itertools.count(1)
 
@@ -75,7 +77,7 @@ def sat(
         end = SittingEnd(
             sitting=sitting,
             ended_at=ended_at,
-            reason=SittingEnd.Reason.COMPLETE,
+            reason=SittingEnd.Reason.DECIDED if worked.own else SittingEnd.Reason.COMPLETE,
             result=SittingEnd.Result.PASSED if won else SittingEnd.Result.NOT_PASSED,
             counts=counts.as_json(),
             families_passed=won,
@@ -89,6 +91,8 @@ def sat(
 
 def _worked(families: Sequence[Family], critical: Sequence[Family], form: str) -> WorkedPlan:
     slugs = [family.slug for family in families]
+    if form == ExamPlan.Form.OWN:
+        return _own(slugs[0], critical=bool(critical))
     marked = [family.slug for family in critical]
     per_family = 12 if form == ExamPlan.Form.SHORT_BANK else max(8, -(-40 // len(slugs)))
     return WorkedPlan(
@@ -99,6 +103,20 @@ def _worked(families: Sequence[Family], critical: Sequence[Family], form: str) -
         good=30,
         false_rejects_allowed=3,
         critical=dict.fromkeys(marked, 29 // len(marked)) if marked else {},
+    )
+
+
+def _own(slug: str, *, critical: bool) -> WorkedPlan:
+    """Return a family's own plan whose sides are passed without an error after 34 parts."""
+    table = curtail(38, 4)
+    return WorkedPlan(
+        form=Form.OWN,
+        bad={slug: 34},
+        misses_allowed=None,
+        family_misses_allowed={slug: 4},
+        good=34,
+        false_rejects_allowed=4,
+        own=OwnTables(table, table, critical),
     )
 
 

@@ -68,8 +68,32 @@ def test_it_says_who_what_until_when_and_on_what(
         "Qualified to judge is not authorised to operate",
         certificate.hash,
         "group: missed 1 of 40",
+        "the floor has 1 to 5 %.",
     ):
         assert said in text, said
+
+
+def test_an_own_plan_is_accepted_by_plan_and_gives_no_rate(
+    office: Office, plant: SimpleNamespace, operator: Person, quality: Person, trainer: Person
+) -> None:
+    for days in (200, 0):
+        sitting = sat(
+            operator,
+            [plant.specks],
+            form=ExamPlan.Form.OWN,
+            invigilator=trainer,
+            ended_at=NOON - dt.timedelta(days=days, hours=3),
+        )
+    grant_from_sitting(sitting=sitting, decided_by=quality, moment=NOON)
+    text = office(quality).get(url(Certificate.objects.get(sitting=sitting))).content.decode()
+    nbsp = "\N{NO-BREAK SPACE}"
+    assert f"Accepted by plan: on either side separates 5{nbsp}% from 20{nbsp}%." in text
+    # Exact: at most 4 of 38 with 20 % missed.
+    assert f"Someone who misses 20{nbsp}% passes in 10 of 100; no rate is given." in text
+    assert "missed 0 of 34" in text
+    assert "Tested at about half bad parts (34 of 68); the floor has 1 to 5 %." in text
+    for never in ("at most", "last 2 sittings", "misses half"):
+        assert never not in text, never
 
 
 def test_three_sittings_speak_for_the_family_alone(
