@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 from certification.certificates.services import grant_from_sitting
 from media_demo.plant.build import Plant
+from media_demo.plant.coached import coach_before
 from media_demo.plant.read import rows
 from training.quizzes.models import Action, ExamPlan, Kind, Presented, Sitting, SittingEnd
 from training.quizzes.services.judging import Given, record_judgements
@@ -54,6 +55,7 @@ def play_sittings(plant: Plant, progress: Callable[[int, int], None]) -> list[Pl
     played = []
     for place, row in enumerate(todo, start=1):
         moment = plant.calendar.moment(row["day"], STARTS) + dt.timedelta(minutes=2 * place)
+        coach_before(plant, moment)
         plant.ledger.write_until(moment)
         played.append(_play(plant, row, plans[PLANS[row["kind"]]], moment))
         progress(place, len(todo))

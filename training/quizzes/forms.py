@@ -4,10 +4,11 @@ from typing import Any, Final
 
 from crispy_forms.helper import FormHelper
 from django import forms
+from django.conf import settings
 from django.utils.translation import gettext_lazy as _
 
 from training.people.forms import SignatureFields
-from training.people.models import Device
+from training.people.models import Device, Person
 from training.quizzes.models import Action
 from training.quizzes.services.judging import ACCEPT, REJECT, Given
 
@@ -65,14 +66,22 @@ class OpenExamForm(SignatureFields):
     device = forms.ModelChoiceField(
         label=_("Tablet the exam is sat on"), queryset=Device.objects.none()
     )
+    language = forms.ChoiceField(
+        label=_("Language of the exam"),
+        choices=settings.LANGUAGES,
+        help_text=_("It begins in this one; the person may change over at any part."),
+    )
 
-    def __init__(self, *args: Any, device: Device | None = None, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, person: Person, device: Device | None = None, **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
+        self.fields["language"].initial = person.ui_language
         enrolled = Device.objects.filter(withdrawn_at=None)
         field = self.fields["device"]
         field.queryset = enrolled  # type: ignore[attr-defined]
         field.initial = device
-        self.order_fields(["device", "secret"])
+        self.order_fields(["device", "language", "secret"])
         self.helper = FormHelper()
         self.helper.form_tag = False
 

@@ -5,6 +5,7 @@ import secrets
 import uuid
 from collections.abc import Collection, Iterable, Sequence
 
+from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
@@ -16,10 +17,12 @@ from training.people.record.chain import append
 from training.people.record.models import PLANT
 from training.people.selectors import is_employed
 from training.people.signing import sign
+from training.quizzes.again_words import hold_words
 from training.quizzes.drawing import Draw
 from training.quizzes.models import ExamPlan, Kind, Presented, Sitting
 from training.quizzes.plan_rules import Rules, read_rules
 from training.quizzes.selectors.bank import Bank, bank_for
+from training.quizzes.selectors.tries import history_of
 from training.quizzes.words import here, not_examinable
 from training.quizzes.worked_plan import WorkedPlan
 from training.quizzes.working_out import NotExaminableError, work_out
@@ -44,6 +47,7 @@ def open_qualification(
     own_jobs: Collection[uuid.UUID] | None = None,
     pictured_only: bool | None = None,
     limits_of: dt.date | None = None,
+    language: str | None = None,
     seed: str | None = None,
     number: str | None = None,
 ) -> Sitting:
@@ -51,11 +55,15 @@ def open_qualification(
 
     `critical` are those of the families examined at critical level. `signature_method` says how the
     invigilator's secret was confirmed. Without `pictured_only` the plan says whether specimens must
-    have pictures; without `limits_of` the limits in force on the day decide. Without `seed` and `number` new ones are made.
+    have pictures; without `limits_of` the limits in force on the day decide. Without `language` it
+    begins in the person's own. Without `seed` and `number` new ones are made.
     """
     day = timezone.localdate(moment)
     rules = read_rules(plan.form, plan.parameters)
     _check_exam(person, invigilator, plan, kind, day)
+    if language is not None and language not in dict(settings.LANGUAGES):
+        raise ValidationError({"language": _("The exam cannot be sat in this language.")})
+    check_tries(person, families, rules, day)
     bank = bank_for(
         person,
         pool=Pool.EXAM,
@@ -79,6 +87,7 @@ def open_qualification(
         moment=moment,
         invigilator=invigilator,
         device=device,
+        language=language or person.ui_language,
     )
     sign(
         person=invigilator,
@@ -120,6 +129,7 @@ def start_practice(
         moment=moment,
         invigilator=None,
         device=device,
+        language=person.ui_language,
     )
 
 
@@ -143,7 +153,7 @@ def _check_exam(
         raise ValidationError(_("Nobody opens an exam for themselves: ask another invigilator."))
     if kind not in EXAMS or plan.form == ExamPlan.Form.PRACTICE:
         raise ValidationError(_("This plan is for practice, not for exams."))
-    if plan.day > day:
+    if plan.is_draft or plan.day > day:
         raise ValidationError(_("This plan is not in force yet."))
     if not is_employed(person, day):
         raise ValidationError(_("%(name)s is not employed on this day.") % {"name": person.name})
@@ -153,6 +163,16 @@ def _check_exam(
             _("Exam %(number)s of %(name)s is still running. Finish it or end it first.")
             % {"number": running.number, "name": person.name}
         )
+
+
+def check_tries(person: Person, families: Sequence[Family], rules: Rules, day: dt.date) -> None:
+    """Refuse another try before coaching, wait and release; say what is missing."""
+    slugs = [family.slug for family in families]
+    holds = history_of(person, slugs).holds(slugs, rules, day)
+    names = {family.slug: here(family.name) for family in families}
+    missing = [line for words in hold_words(holds, names) for line in words.lines]
+    if missing:
+        raise ValidationError([ValidationError(line, code="again") for line in missing])
 
 
 def _open(
@@ -169,6 +189,7 @@ def _open(
     moment: dt.datetime,
     invigilator: Person | None,
     device: Device | None,
+    language: str,
 ) -> Sitting:
     marked = [family.slug for family in critical]
     worked, draw = _work_out(rules, bank, families, marked, seed)
@@ -180,11 +201,11 @@ def _open(
         worked_plan=worked.as_json(),
         groups=_group_codes(families),
         families=[family.slug for family in families],
-        critical_families=marked if worked.critical or worked.bad_is_critical else [],
+        critical_families=marked if worked.examines_critical else [],
         opened_at=moment,
         invigilator=invigilator,
         device=device,
-        language=person.ui_language,
+        language=language,
         seed=seed,
         recorded_by=invigilator or person,
         recorded_at=moment,

@@ -1,7 +1,9 @@
 """Opening and ending exams: who sits, which families, under which plan, signed by the invigilator."""
 
+import datetime as dt
 import uuid
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from django.contrib import messages
@@ -20,18 +22,22 @@ from training.people.models import Person, Role
 from training.people.sessions import signed_in_person
 from training.people.signing import confirm_secret
 from training.people.views.sign_in import get_or_post
+from training.quizzes.again_words import hold_words, tries_rows, try_words
 from training.quizzes.forms import OpenExamForm
+from training.quizzes.kinds import PRACTICE
 from training.quizzes.models import ExamPlan, Sitting, SittingEnd
 from training.quizzes.offers import Offer
 from training.quizzes.page_rows import option_rows
+from training.quizzes.plan_rules import read_rules
 from training.quizzes.plan_words import numbers_words, risk_words, rule_words
 from training.quizzes.selectors.opening import exam_offers, exam_options, find_people
 from training.quizzes.selectors.plans import plan_in_force
 from training.quizzes.selectors.results import result_of
+from training.quizzes.selectors.tries import History, history_of
 from training.quizzes.services.ending import end_sitting
 from training.quizzes.services.opening import open_qualification
 from training.quizzes.services.plans import GROUP, SHORT_BANK
-from training.quizzes.views.access import PRACTICE
+from training.quizzes.trying_again import next_try
 from training.quizzes.words import here, wanted_words
 
 
@@ -49,7 +55,7 @@ def open_exam(request: HttpRequest) -> HttpResponse:
     person = get_object_or_404(Person, personnel_no=number, is_active=True)
     families = list(Family.objects.filter(slug__in=data.getlist("family")).select_related("group"))
     critical = [slug for slug in data.getlist("critical") if slug in {f.slug for f in families}]
-    form = OpenExamForm(request.POST or None, device=device_of(request))
+    form = OpenExamForm(request.POST or None, device=device_of(request), person=person)
     if request.method == "POST" and form.is_valid():
         sitting = _open(request, form, person, families, critical)
         if sitting is not None:
@@ -85,6 +91,7 @@ def _open(
             invigilator=signed_in_person(request),
             signature_method=method,
             device=form.cleaned_data["device"],
+            language=form.cleaned_data["language"],
             critical=[family for family in families if family.slug in critical],
             moment=moment,
         )
@@ -116,11 +123,10 @@ def _options(
     }
     if families and group is not None and short is not None:
         found = exam_offers(bank, families, critical, group=group, short=short)
+        asked = _Asked(request, person, form, names, history_of(person, context["chosen"]), day)
         context |= {
             "offers": [
-                _offer(
-                    request, offer, names, group if offer.plan.form == group.form else short, form
-                )
+                _offer(asked, offer, group if offer.plan.form == group.form else short)
                 for offer in found.offers
             ],
             "wanted": wanted_words(found.wanted, names),
@@ -129,11 +135,24 @@ def _options(
     return context
 
 
-def _offer(
-    request: HttpRequest, offer: Offer, names: dict[str, str], plan: ExamPlan, form: OpenExamForm
-) -> dict[str, Any]:
+@dataclass(frozen=True)
+class _Asked:
+    """Who is to be examined, by which request, and what they tried before."""
+
+    request: HttpRequest
+    person: Person
+    form: OpenExamForm
+    names: dict[str, str]
+    history: History
+    day: dt.date
+
+
+def _offer(asked: _Asked, offer: Offer, plan: ExamPlan) -> dict[str, Any]:
     """Return what the page shows of one sitting that can be opened, with its own form to sign."""
+    request, names = asked.request, asked.names
     signed = request.method == "POST" and request.POST.get("plan") == plan.code
+    rules = read_rules(plan.form, plan.parameters)
+    holds = asked.history.holds(list(offer.families), rules, asked.day)
     return {
         "plan": plan,
         "name": here(plan.name),
@@ -143,11 +162,17 @@ def _offer(
         "numbers": numbers_words(offer.plan),
         "rules": rule_words(offer.plan),
         "risks": risk_words(offer.plan),
+        "tries": tries_rows(offer.plan),
+        "try_words": try_words(next_try(holds), rules.tries),
+        "again": bool(holds),
+        "holds": hold_words(holds, names),
         "seen": offer.plan.draw.get("seen", 0),
         "total": offer.plan.total,
-        "form": form
+        "form": asked.form
         if signed
-        else OpenExamForm(device=device_of(request), auto_id=f"id_{plan.code}_%s"),
+        else OpenExamForm(
+            device=device_of(request), person=asked.person, auto_id=f"id_{plan.code}_%s"
+        ),
     }
 
 

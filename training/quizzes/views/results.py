@@ -1,26 +1,35 @@
 """Results: one sitting's counts and what to do next, and the list of sittings."""
 
 import uuid
-from typing import Final
+from typing import Any, Final
 
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
+from training.people.models import Role
 from training.people.sessions import signed_in_person
+from training.quizzes.again_words import hold_words, tries_rows, try_words
 from training.quizzes.booth_words import exam_title
-from training.quizzes.models import SittingEnd
+from training.quizzes.drawing import FRESH_DAYS
+from training.quizzes.kinds import result_route
+from training.quizzes.models import Sitting, SittingEnd
 from training.quizzes.page_rows import family_rows
+from training.quizzes.plan_rules import read_rules
 from training.quizzes.plan_words import rule_words
 from training.quizzes.selectors.results import Result, find_sittings, result_of, sitting_rows
+from training.quizzes.selectors.tries import coachings_after, families_not_passed, history_of
+from training.quizzes.trying_again import next_try
 from training.quizzes.views.access import visible_sitting
 from training.quizzes.words import here
 from training.quizzes.worked_plan import Verdict
 
 PER_PAGE: Final = 50
+COACHES: Final = frozenset({Role.TRAINER, Role.QUALITY})
 
 
 @never_cache
@@ -28,9 +37,12 @@ PER_PAGE: Final = 50
 def result(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     """Show a sitting's counts, family by family, and what to do next."""
     sitting = visible_sitting(request, pk)
-    found = result_of(sitting)
     own = sitting.person_id == signed_in_person(request).pk
+    if route := result_route(sitting, own=own):
+        return redirect(route, pk=sitting.pk)
+    found = result_of(sitting)
     families = family_rows(found)
+    again = _again(sitting, found)
     context = {
         "result": found,
         "sitting": sitting,
@@ -41,8 +53,27 @@ def result(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         "next_steps": next_steps(found),
         "own": own,
         "has_actions": (found.is_practice and own) or any(row["read_again"] for row in families),
-    }
+        "may_coach": not own and bool(signed_in_person(request).roles() & COACHES),
+    } | again
     return render(request, "quizzes/result.html", context)
+
+
+def _again(sitting: Sitting, found: Result) -> dict[str, Any]:
+    """Return what another try of the families not passed waits for, and what it does to the risk."""
+    missed = families_not_passed(sitting)
+    if not missed:
+        return {"not_passed": []}
+    rules = read_rules(sitting.plan.form, sitting.plan.parameters)
+    day = timezone.localdate(timezone.now())
+    holds = history_of(sitting.person, missed).holds(missed, rules, day)
+    names = {row.family.slug: here(row.family.name) for row in found.families}
+    return {
+        "not_passed": missed,
+        "holds": hold_words(holds, names),
+        "try_words": try_words(next_try(holds), rules.tries) if holds else "",
+        "tries": tries_rows(found.plan),
+        "coachings": coachings_after(sitting),
+    }
 
 
 def next_steps(found: Result) -> list[str]:
@@ -57,8 +88,10 @@ def next_steps(found: Result) -> list[str]:
     failed = [each for each in found.families if each.verdict is not Verdict.PASSED]
     if failed:
         steps.append(_("Read the lesson again and practise these families, with a trainer."))
-        steps.append(_("A second exam uses other parts and is opened by an invigilator."))
-        steps.append(_("A second try about doubles the small risks of the plan; coach first."))
+        steps.append(
+            _("A second exam uses other parts: those of this one stay out for %(days)s days.")
+            % {"days": FRESH_DAYS}
+        )
     if found.end.critical_block_passed is False:
         steps.append(
             _("A clear part of a critical family was missed: no certificate at critical level.")

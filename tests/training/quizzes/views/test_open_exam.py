@@ -30,6 +30,7 @@ def fields(
         "family": ["black-specks"],
         "plan": "short-bank",
         "device": str(device.pk),
+        "language": "es",
         "secret": PIN,
     }
 
@@ -119,6 +120,7 @@ class TestSigning:
         sitting = Sitting.objects.get()
         assert response.url == reverse("quizzes:opened", args=[sitting.pk])  # type: ignore[attr-defined]
         assert (sitting.person, sitting.invigilator, sitting.device) == (operator, trainer, device)
+        assert sitting.language == "es"
         assert signed(sitting).method == "pin"
 
     def test_it_opens_on_a_password_at_the_office(
@@ -140,6 +142,7 @@ class TestSigning:
             ({"secret": ""}, "This field is required."),
             ({"device": ""}, "This field is required."),
             ({"device": "0190aaaa-0000-7000-8000-000000000000"}, "Select a valid choice."),
+            ({"language": "fr"}, "Select a valid choice."),
             ({"plan": "made-up"}, "Choose one of the plans below."),
             ({"family": []}, ""),
         ],
