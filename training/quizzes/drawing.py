@@ -23,7 +23,8 @@ class Candidate:
 
     `ratio` is severity ÷ limit, None where nothing is measured. `clear` is present or absent, or at
     least 1.5 times the limit. `seen_days_ago` counts from the last time the person was shown it,
-    None when never; `in_last_sitting` says it was in their last sitting of its family.
+    None when never; `in_last_sitting` says it was in their last sitting of its family. `synthetic`
+    says that its pictures were drawn by program.
     """
 
     key: str
@@ -34,6 +35,7 @@ class Candidate:
     own_job: bool = False
     seen_days_ago: int | None = None
     in_last_sitting: bool = False
+    synthetic: bool = False
 
     @property
     def fresh(self) -> bool:
@@ -92,12 +94,17 @@ class Draw:
     def own_jobs(self) -> int:
         return sum(pick.candidate.own_job for pick in self.picks)
 
+    @property
+    def synthetic(self) -> int:
+        return sum(pick.candidate.synthetic for pick in self.picks)
+
     def as_json(self) -> dict[str, Any]:
         """Return what the draw found in whole numbers, for the sitting's fact."""
         return {
             "drawn": len(self.picks),
             "seen": self.seen,
             "own_jobs": self.own_jobs,
+            "synthetic": self.synthetic,
             "unfilled": [
                 {"family": each.family, "stratum": each.code, "wanted": each.wanted - each.drawn}
                 for each in self.strata
@@ -120,13 +127,20 @@ def chance(seed: str, purpose: str) -> Callable[[Candidate], bytes]:
 
 
 def choose(
-    candidates: Iterable[Candidate], n: int, strata: Strata, *, seed: str, purpose: str
+    candidates: Iterable[Candidate],
+    n: int,
+    strata: Strata,
+    *,
+    seed: str,
+    purpose: str,
+    photographed_first: bool = False,
 ) -> tuple[list[Candidate], tuple[StratumDrawn, ...]]:
     """Choose n candidates: fresh ones by blueprint, then other fresh ones, then ones met before.
 
     In each stratum at least 60 % come from the person's own jobs where there are as many. The number
     carries the plan's risks, so it is always filled; what a stratum lacks is reported, never counted
-    as filled by another.
+    as filled by another. With `photographed_first` those drawn by program come after the others of
+    their stratum.
 
     Raises
     ------
@@ -134,6 +148,8 @@ def choose(
         When there are fewer than n candidates.
     """
     order = sorted(candidates, key=chance(seed, purpose))
+    if photographed_first:
+        order.sort(key=lambda each: each.synthetic)
     if len(order) < n:
         raise ValueError(f"{n} specimens are wanted for {purpose}, the pool holds {len(order)}.")
     chosen: list[Candidate] = []
@@ -168,6 +184,7 @@ def draw_sitting(
     seed: str,
     bad_strata: Strata = BAD,
     good_strata: Strata = GOOD,
+    photographed_first: bool = False,
 ) -> Draw:
     """Draw the specimens of a sitting and put all of them into one random order.
 
@@ -176,22 +193,23 @@ def draw_sitting(
     ValueError
         When the pool is too small; ask `training.quizzes.offers` first, which says what is missing.
     """
+    first = {"photographed_first": photographed_first}
     picks: list[Pick] = []
     drawn: list[StratumDrawn] = []
     for family, n in bad.items():
         held = [each for each in candidates if each.bad and each.family == family]
         strata = strata_for_bad([each.ratio for each in held], bad_strata)
-        chosen, filled = choose(held, n, strata, seed=seed, purpose=family)
+        chosen, filled = choose(held, n, strata, seed=seed, purpose=family, **first)
         picks.extend(Pick(each, Part.BAD) for each in chosen)
         drawn.extend(filled)
     taken = {pick.candidate for pick in picks}
     for family, n in critical.items():
         held = [each for each in clear_of(candidates, family) if each not in taken]
-        chosen, _ = choose(held, n, CLEAR, seed=seed, purpose=f"critical {family}")
+        chosen, _ = choose(held, n, CLEAR, seed=seed, purpose=f"critical {family}", **first)
         picks.extend(Pick(each, Part.CRITICAL) for each in chosen)
     if good:
         held = good_for(candidates, bad)
-        chosen, filled = choose(held, good, good_strata, seed=seed, purpose="good")
+        chosen, filled = choose(held, good, good_strata, seed=seed, purpose="good", **first)
         picks.extend(Pick(each, Part.GOOD) for each in chosen)
         drawn.extend(filled)
     mixed = chance(seed, "order")

@@ -29,6 +29,14 @@ def wanted_words(wanted: Iterable[Wanted], names: Mapping[str, str]) -> list[str
 
 
 def _wanted(wanted: Wanted, names: Mapping[str, str]) -> str:
+    if wanted.photographed:
+        said = ngettext(
+            "%(n)d part to be photographed, because the plan allows fewer drawn ones: %(family)s",
+            "%(n)d parts to be photographed, because the plan allows fewer drawn ones: %(family)s",
+            wanted.number,
+        )
+        family = names.get(wanted.family, wanted.family) or _("good parts")
+        return said % {"n": wanted.number, "family": family}
     said = {
         Part.BAD: ngettext(
             "%(n)d more bad specimen wanted: %(family)s",

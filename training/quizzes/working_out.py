@@ -1,19 +1,15 @@
 """Working a published plan out for the families and the bank of one sitting, and drawing it."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
-from training.quizzes.drawing import (
-    Candidate,
-    Draw,
-    clear_of,
-    draw_practice,
-    draw_sitting,
-    good_for,
-)
+from training.quizzes.drawing import Candidate, Draw, draw_practice, good_for
+from training.quizzes.lacking import NotExaminableError, Wanted, demand
 from training.quizzes.own_plan import OwnTables
+from training.quizzes.plan_draw import Numbers, critical_shares, draw_plan
 from training.quizzes.plan_rules import MOST_FAMILIES, Rules, own_risks, own_table
+from training.quizzes.repeats import round_with_repeats
 from training.quizzes.scoring import Part
 from training.quizzes.worked_plan import Form, WorkedPlan
 from training.statistics.bank_ladder import (
@@ -26,39 +22,20 @@ from training.statistics.bank_ladder import (
     BankStep,
     best_plan_for_bank,
 )
-from training.statistics.group_plan import (
-    critical_block,
-    design_group_plan,
-    tighten_group_plan,
-)
+from training.statistics.group_plan import design_group_plan, tighten_group_plan
 from training.statistics.sampling_plan import acceptance_probability, most_errors_allowed
 
-LEAST_CRITICAL: Final = 3
+__all__ = [
+    "Holding",
+    "NotExaminableError",
+    "Wanted",
+    "critical_shares",
+    "holdings",
+    "work_out",
+]
+
 MOST_GOOD: Final = 30
 MOST_FALSE_REJECTS: Final = 3
-KINDS: Final = {Part.BAD: "bad", Part.GOOD: "good", Part.CRITICAL: "clear"}
-
-
-@dataclass(frozen=True, slots=True)
-class Wanted:
-    """Specimens the bank lacks: of a family, or good ones for the group (family empty)."""
-
-    family: str
-    part: Part
-    number: int
-
-    def __str__(self) -> str:
-        return (
-            f"{self.number} more {KINDS[self.part]} specimens wanted: {self.family or 'the group'}"
-        )
-
-
-class NotExaminableError(ValueError):
-    """The bank cannot carry this plan for this person; `wanted` says what is missing."""
-
-    def __init__(self, wanted: Iterable[Wanted]) -> None:
-        self.wanted = tuple(wanted)
-        super().__init__(f"Not examinable yet: {'; '.join(map(str, self.wanted))}.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,18 +50,6 @@ class Holding:
     @property
     def step(self) -> BankStep:
         return self.plan.step
-
-
-@dataclass(frozen=True)
-class Numbers:
-    """Numbers of a plan before its specimens are drawn; see `WorkedPlan`."""
-
-    bad: dict[str, int]
-    allowed: dict[str, int]
-    good: int
-    refused: int
-    alpha: float
-    beta: float
 
 
 def holdings(
@@ -160,12 +125,12 @@ def _group(
         false_rejects_allowed=rules.false_rejects_allowed,
     )
     held = holdings(candidates, names)
-    _demand(
+    demand(
         Wanted(name, Part.BAD, max(design.per_family - each.total, each.plan.wanted_for_next))
         for name, each in held.items()
         if each.step not in (BankStep.OWN, BankStep.GROUP) or each.total < design.per_family
     )
-    _demand(_good_wanted(candidates, names, design.good))
+    demand(_good_wanted(candidates, names, design.good))
     numbers = Numbers(
         bad=dict.fromkeys(names, design.per_family),
         allowed=dict.fromkeys(names, design.family_misses_allowed),
@@ -174,7 +139,7 @@ def _group(
         alpha=design.alpha,
         beta=design.beta,
     )
-    draw = _draw(rules, candidates, numbers, marked, seed)
+    draw = draw_plan(rules, candidates, numbers, marked, seed)
     try:
         tight = tighten_group_plan(design, draw.seen_share, rules.p_ok, rules.p_bad, rules.beta)
     except ValueError:
@@ -201,12 +166,12 @@ def _short(
 ) -> tuple[WorkedPlan, Draw]:
     """Twelve of each family with one missed, or what there is with none; said on the certificate."""
     held = holdings(candidates, names)
-    _demand(
+    demand(
         Wanted(name, Part.BAD, LEAST_FRESH - each.fresh)
         for name, each in held.items()
         if each.fresh < LEAST_FRESH
     )
-    _demand(_good_wanted(candidates, names, LEAST_FRESH))
+    demand(_good_wanted(candidates, names, LEAST_FRESH))
     bad = {name: min(SHORT_N, each.total) for name, each in held.items()}
     allowed = {
         name: most_errors_allowed(n, SHORT_RATE_BAD, SHORT_RISK) or 0 for name, n in bad.items()
@@ -221,7 +186,7 @@ def _short(
         alpha=max(1 - acceptance_probability(n, allowed[f], SHORT_RATE_OK) for f, n in bad.items()),
         beta=max(acceptance_probability(n, allowed[f], SHORT_RATE_BAD) for f, n in bad.items()),
     )
-    draw = _draw(rules, candidates, numbers, marked, seed)
+    draw = draw_plan(rules, candidates, numbers, marked, seed)
     rates = {"p_ok": f"{SHORT_RATE_OK:g}", "p_bad": f"{SHORT_RATE_BAD:g}"}
     return _worked(rules, numbers, draw, **rates), draw
 
@@ -232,12 +197,12 @@ def _fixed(
     """Fixed numbers for each family; where it says so its bad specimens are the critical block."""
     if rules.bad_is_critical:
         candidates = [each for each in candidates if each.clear or not each.bad]
-    _demand(
+    demand(
         Wanted(name, Part.BAD, rules.bad - each.total)
         for name, each in holdings(candidates, names).items()
         if each.total < rules.bad
     )
-    _demand(_good_wanted(candidates, names, rules.good))
+    demand(_good_wanted(candidates, names, rules.good))
     numbers = Numbers(
         bad=dict.fromkeys(names, rules.bad),
         allowed=dict.fromkeys(names, rules.misses_allowed),
@@ -247,7 +212,7 @@ def _fixed(
         beta=acceptance_probability(rules.bad, rules.misses_allowed, rules.p_bad),
     )
     own_block = rules.bad_is_critical and bool(marked)
-    draw = _draw(rules, candidates, numbers, [] if rules.bad_is_critical else marked, seed)
+    draw = draw_plan(rules, candidates, numbers, [] if rules.bad_is_critical else marked, seed)
     return _worked(rules, numbers, draw, bad_is_critical=own_block), draw
 
 
@@ -265,7 +230,7 @@ def _own(
     if held.step is not BankStep.OWN:
         raise NotExaminableError([Wanted(name, Part.BAD, 2 * table.cap - held.fresh)])
     fresh = [each for each in candidates if each.fresh or each.bad]
-    _demand(_good_wanted(fresh, names, table.cap))
+    demand(_good_wanted(fresh, names, table.cap))
     numbers = Numbers(
         bad={name: table.cap},
         allowed={name: table.c},
@@ -274,7 +239,7 @@ def _own(
         alpha=table.alpha or 0.0,
         beta=table.beta or 0.0,
     )
-    draw = _draw(rules, fresh, numbers, [], seed)
+    draw = draw_plan(rules, fresh, numbers, [], seed)
     worked = _worked(
         rules,
         numbers,
@@ -290,7 +255,9 @@ def _practice(
     rules: Rules, candidates: Sequence[Candidate], names: list[str], marked: list[str], seed: str
 ) -> tuple[WorkedPlan, Draw]:
     try:
-        draw = draw_practice(candidates, names, rules.length, seed=seed)
+        draw = round_with_repeats(
+            draw_practice(candidates, names, rules.length, seed=seed), seed=seed
+        )
     except ValueError:
         raise NotExaminableError(Wanted(name, Part.BAD, 1) for name in names) from None
     drawn = [pick.candidate for pick in draw.picks]
@@ -324,63 +291,6 @@ def _worked(rules: Rules, numbers: Numbers, draw: Draw, **more: Any) -> WorkedPl
     return WorkedPlan(**{**values, **more})
 
 
-def _draw(
-    rules: Rules,
-    candidates: Sequence[Candidate],
-    numbers: Numbers,
-    marked: list[str],
-    seed: str,
-) -> Draw:
-    strata = {"bad_strata": rules.bad_strata, "good_strata": rules.good_strata}
-    shares: dict[str, int] = {}
-    if marked:
-        drawn = draw_sitting(
-            candidates, bad=numbers.bad, good=0, critical={}, seed=seed, bad_strata=rules.bad_strata
-        )
-        taken = {pick.candidate for pick in drawn.picks}
-        left = {
-            name: sum(each not in taken for each in clear_of(candidates, name)) for name in marked
-        }
-        shares = critical_shares(rules, left)
-    return draw_sitting(
-        candidates, bad=numbers.bad, good=numbers.good, critical=shares, seed=seed, **strata
-    )
-
-
-def critical_shares(rules: Rules, left: Mapping[str, int]) -> dict[str, int]:
-    """Share the critical block among families that have so many clear specimens left.
-
-    As evenly as possible and at least three each; what one family cannot give another gives.
-
-    Raises
-    ------
-    NotExaminableError
-        When a family has fewer than three, or all together fewer than the block.
-    """
-    _demand(
-        Wanted(name, Part.CRITICAL, LEAST_CRITICAL - n)
-        for name, n in left.items()
-        if n < LEAST_CRITICAL
-    )
-    block = critical_block(rules.critical_p_bad, rules.critical_beta, list(left))
-    shares = {name: min(n, left[name]) for name, n in block.by_family.items()}
-    short = block.n - sum(shares.values())
-    for name, share in list(shares.items()):
-        more = min(short, left[name] - share)
-        shares[name] = share + more
-        short -= more
-    if short:
-        fewest = min(left, key=lambda name: left[name])
-        raise NotExaminableError([Wanted(fewest, Part.CRITICAL, short)])
-    return shares
-
-
 def _good_wanted(candidates: Iterable[Candidate], names: list[str], n: int) -> list[Wanted]:
     lacking = n - len(good_for(candidates, names))
     return [Wanted("", Part.GOOD, lacking)] if lacking > 0 else []
-
-
-def _demand(wanted: Iterable[Wanted]) -> None:
-    lacking = tuple(wanted)
-    if lacking:
-        raise NotExaminableError(lacking)

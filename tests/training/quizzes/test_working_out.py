@@ -221,3 +221,31 @@ def test_without_good_specimens_nothing_can_be_opened() -> None:
     found = offers(group_pool(FIVE, good=0), FIVE)
     assert found.offers == ()
     assert Wanted("", Part.GOOD, 8) in found.wanted
+
+
+class TestSyntheticShare:
+    """The plant sets how much of a draw may be drawn by program."""
+
+    def pool(self, drawn_bad: int) -> list[Candidate]:
+        pool = group_pool(FIVE, good=30)
+        bad = [each for each in pool if each.bad and each.family == FIVE[0]]
+        drawn = set(bad[:drawn_bad])
+        return [replace(each, synthetic=each in drawn) for each in pool]
+
+    def test_what_the_draw_holds_is_written_down(self) -> None:
+        plan, draw = work_out(read_rules("group", {}), self.pool(24), FIVE, seed="s")
+        assert plan.draw["synthetic"] == draw.synthetic == 8
+
+    def test_photographed_ones_go_first_where_too_many_would_be_drawn(self) -> None:
+        rules = read_rules("group", {"most_synthetic": 5})
+        _plan, draw = work_out(rules, self.pool(18), FIVE, seed="s")
+        assert draw.synthetic <= 0.05 * len(draw.picks)
+
+    def test_what_cannot_be_kept_is_asked_for(self) -> None:
+        rules = read_rules("group", {"most_synthetic": 5})
+        with pytest.raises(NotExaminableError) as lack:
+            work_out(rules, self.pool(24), FIVE, seed="s")
+        (wanted,) = lack.value.wanted
+        assert (wanted.family, wanted.photographed) == (FIVE[0], True)
+        # 8 of 70 are drawn, 3 are allowed.
+        assert wanted.number == 5

@@ -68,7 +68,7 @@ class _Met:
 
 
 def bank_for(
-    person: Person,
+    person: Person | None,
     *,
     pool: Pool,
     day: dt.date,
@@ -84,9 +84,12 @@ def bank_for(
     stood at within a year. A specimen counts under its decision for the limits in force: when a limit
     moves it stays out until it is decided again. `limits_of` is the day whose limits decide, where
     that is not the day itself. What the person judged on the reference panel never examines them.
+    Without a person it is the bank of somebody who has met nothing.
     """
-    jobs = set(own_jobs) if own_jobs is not None else _jobs_worked(person, day)
-    met = _met(person, day)
+    jobs, met = set(own_jobs or ()), _Met({}, frozenset(), {})
+    if person is not None:
+        jobs = jobs if own_jobs is not None else _jobs_worked(person, day)
+        met = _met(person, day)
     usable = set() if pictured_only else usable_parts(day)
     bank = Bank()
     for row in _specimens(pool, day, limits_of or day):
@@ -124,6 +127,7 @@ def bank_for(
                 own_job=row.job_id in jobs,
                 seen_days_ago=met.days_ago.get(row.pk),
                 in_last_sitting=row.pk in met.last_by_family.get(family, ()),
+                synthetic=row.synthetic,
             )
         )
     return bank
@@ -135,6 +139,7 @@ class _Specimen(Protocol):
     pk: uuid.UUID
     job_id: uuid.UUID
     family: Family
+    synthetic: bool
     sheet_id: uuid.UUID | None
     decision_id: uuid.UUID | None
     decided: str | None
