@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
 from training.floor.models import Family, FamilyGroup
+from training.quizzes.kinds import AT_ONCE
 from training.quizzes.models import Kind, Sitting
 from training.quizzes.selectors.booth import BoothPart, FirstPieceRef, ViewRef
 from training.quizzes.words import here
@@ -25,12 +26,17 @@ Box = tuple[float, float, float, float]
 
 def exam_title(sitting: Sitting) -> str:
     """Return the title of a sitting: an exam is named by its groups, practice by its families."""
-    if sitting.kind in (Kind.PRACTICE, Kind.REFRESHER):
+    if sitting.kind in AT_ONCE:
         names = [
             here(family.short)
             for family in Family.objects.filter(slug__in=sitting.families).order_by("position")
         ]
-        return _("Practice: %(names)s") % {"names": ", ".join(names)}
+        pattern = _("Practice: %(names)s")
+        if sitting.kind == Kind.REFRESHER:
+            pattern = _("Refresher: %(names)s")
+        return pattern % {"names": ", ".join(names)}
+    if sitting.kind == Kind.LOW_RATE:
+        return _("Low-rate round")
     names = [here(group.name) for group in FamilyGroup.objects.filter(code__in=sitting.groups)]
     return _("Exam: %(names)s") % {"names": ", ".join(names)}
 
@@ -43,9 +49,9 @@ def part_context(sitting: Sitting, plan: WorkedPlan, part: BoothPart) -> dict[st
         "job": job_words(part),
         "views": [_view(sitting, part, place, view) for place, view in enumerate(part.views)],
         "limits": [limit for limit in part.limits if limit.value],
-        "under": _under(part),
+        "under": under_words(part),
         "look_seconds": plan.least_look_ms / 1000,
-        "holds": sitting.kind not in (Kind.PRACTICE, Kind.REFRESHER),
+        "holds": sitting.kind not in AT_ONCE,
         "families": [
             {
                 "key": family.slug,
@@ -140,13 +146,14 @@ def pane_of(
     urls: Sequence[str],
     limits: Sequence[LimitWords] = (),
     around: Box | None = None,
+    shown: int | None = None,
 ) -> dict[str, Any]:
-    """Return what partials/pane.html shows of a view; the middle picture comes first.
+    """Return what partials/pane.html shows of a view; the middle picture comes first, or `shown`.
 
     `around` is a box in picture pixels to begin at; without it the whole picture is shown.
     """
-    middle = len(urls) // 2
-    frame = view.frames[middle]
+    middle = len(urls) // 2 if shown is None else shown
+    frame = view.frames[min(middle, len(view.frames) - 1)]
     return {
         "key": key,
         "title": title,
@@ -179,7 +186,7 @@ def bars_of(limits: Sequence[LimitWords]) -> str:
     )
 
 
-def _under(part: BoothPart) -> str:
+def under_words(part: BoothPart) -> str:
     """Return the second line under the limits: what is not accepted at all, how to look, which sheet."""
     none = [limit.word for limit in part.limits if not limit.value]
     said = [_("none: %(families)s") % {"families": ", ".join(none)}] if none else []

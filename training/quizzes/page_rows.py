@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 
 from training.quizzes.blueprint import Strata
 from training.quizzes.plan_rules import Rules
+from training.quizzes.selectors.exercises import ExerciseOption
 from training.quizzes.selectors.opening import FamilyOption, GroupOption
 from training.quizzes.selectors.practice import PracticeGroup
 from training.quizzes.selectors.results import FamilyResult, Result
@@ -33,6 +34,19 @@ def practice_rows(groups: Iterable[PracticeGroup]) -> list[dict[str, Any]]:
             ],
         }
         for each in groups
+    ]
+
+
+def exercise_rows(options: Iterable[ExerciseOption]) -> list[dict[str, Any]]:
+    """Return the families an exercise can be done on, with when it was done last."""
+    return [
+        {
+            "family": each.family,
+            "name": here(each.family.name),
+            "sets": each.sets,
+            "last": each.last,
+        }
+        for each in options
     ]
 
 

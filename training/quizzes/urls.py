@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from training.quizzes.practice_urls import practice_patterns
 from training.quizzes.views import (
     booth,
     coaching,
@@ -16,6 +17,7 @@ from training.quizzes.views import (
 
 app_name = "quizzes"
 urlpatterns = [
+    *practice_patterns,
     path("practice/", practice.practice_list, name="practice_list"),
     path("practice/start/", practice.practice_start, name="practice_start"),
     path("families/<slug:slug>/picture", practice.family_picture, name="family_picture"),

@@ -12,7 +12,8 @@ from django.utils import timezone
 from django.utils.translation import get_language
 
 from training.floor.models import Family, FirstPiece, Job
-from training.quizzes.models import Kind, Presented, Sitting
+from training.quizzes.kinds import AT_ONCE
+from training.quizzes.models import Presented, Sitting
 from training.quizzes.words import here
 from training.specimens.limit_captions import LimitWords, limit_words, short_name
 from training.specimens.models import Frame, Pool, ReferenceDecision, Region, Specimen, View
@@ -257,7 +258,7 @@ def _limits(
 
 
 def _is_shown(sitting: Sitting, family: Family) -> bool:
-    if sitting.kind in (Kind.PRACTICE, Kind.REFRESHER):
+    if sitting.kind in AT_ONCE:
         return family.slug in sitting.families
     return family.group.code in sitting.groups
 

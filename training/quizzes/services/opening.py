@@ -19,6 +19,7 @@ from training.people.selectors import is_employed
 from training.people.signing import sign
 from training.quizzes.again_words import hold_words
 from training.quizzes.drawing import Draw
+from training.quizzes.kinds import PRACTICE
 from training.quizzes.models import ExamPlan, Kind, Presented, Sitting
 from training.quizzes.plan_rules import Rules, read_rules
 from training.quizzes.selectors.bank import Bank, bank_for
@@ -27,6 +28,7 @@ from training.quizzes.words import here, not_examinable
 from training.quizzes.worked_plan import WorkedPlan
 from training.quizzes.working_out import NotExaminableError, work_out
 from training.specimens.models import Pool
+from training.specimens.services.pools import mark_answer_shown
 
 EXAMS = (Kind.QUALIFICATION, Kind.REQUALIFICATION)
 SIGNED_AS = "opened a qualification"
@@ -210,7 +212,11 @@ def _open(
         recorded_by=invigilator or person,
         recorded_at=moment,
     )
-    append(sitting, *_presented(sitting, draw, bank), chain=sitting.own_chain, moment=moment)
+    presented = _presented(sitting, draw, bank)
+    if kind in PRACTICE:
+        # Whatever is in it counts as shown with its answer, whether or not it is judged.
+        mark_answer_shown(specimens=[each.specimen_id for each in presented], moment=moment)
+    append(sitting, *presented, chain=sitting.own_chain, moment=moment)
     return sitting
 
 

@@ -10,9 +10,9 @@ from django.utils.translation import gettext as _
 from training.people.devices import device_of
 from training.people.models import Role
 from training.people.sessions import signed_in_person
-from training.quizzes.models import Kind, Sitting, SittingEnd
+from training.quizzes.kinds import PRACTICE
+from training.quizzes.models import Sitting, SittingEnd
 
-PRACTICE = (Kind.PRACTICE, Kind.REFRESHER)
 # Who may see the results of others.
 SEE_OTHERS = frozenset({Role.TRAINER, Role.QUALITY, Role.AUDITOR, Role.SUPERVISOR})
 

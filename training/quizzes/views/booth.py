@@ -15,6 +15,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from training.quizzes.booth_words import exam_title, part_context
 from training.quizzes.forms import JudgementForm
+from training.quizzes.kinds import AT_ONCE
 from training.quizzes.models import Sitting
 from training.quizzes.selectors.booth import (
     booth_parts,
@@ -47,6 +48,8 @@ def booth(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         return redirect("quizzes:result", pk=sitting.pk)
     check_device(request, sitting)
     progress = progress_of(sitting)
+    if progress.plan.exercise:
+        return redirect("quizzes:exercise", pk=sitting.pk)
     still_open = [n for n in range(1, progress.plan.total + 1) if n not in progress.scored]
     (part,) = booth_parts(sitting, still_open[:1])
     context = part_context(sitting, progress.plan, part) | {
@@ -153,6 +156,6 @@ def _reply(sitting: Sitting, recorded: Recorded) -> dict[str, Any]:
         "ended": recorded.end is not None,
         "result": reverse("quizzes:result", args=[sitting.pk]),
     }
-    if sitting.kind in PRACTICE:
+    if sitting.kind in AT_ONCE:
         reply["feedback"] = reverse("quizzes:feedback", args=[sitting.pk, receipt.given.ordinal])
     return reply

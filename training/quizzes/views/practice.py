@@ -15,6 +15,7 @@ from training.people.devices import device_of
 from training.people.sessions import signed_in_person
 from training.quizzes.family_pictures import family_response
 from training.quizzes.feedback_words import feedback_context
+from training.quizzes.kinds import AT_ONCE
 from training.quizzes.page_rows import practice_rows
 from training.quizzes.selectors.booth import booth_parts
 from training.quizzes.selectors.booth import family_picture as family_tile
@@ -24,7 +25,7 @@ from training.quizzes.selectors.progress import progress_of
 from training.quizzes.selectors.results import waiting_exam
 from training.quizzes.services.opening import start_practice
 from training.quizzes.services.plans import PRACTICE as PRACTICE_PLAN
-from training.quizzes.views.access import PRACTICE, own_sitting
+from training.quizzes.views.access import own_sitting
 
 
 @require_safe
@@ -67,7 +68,7 @@ def practice_start(request: HttpRequest) -> HttpResponse:
 def feedback(request: HttpRequest, pk: uuid.UUID, ordinal: int) -> HttpResponse:
     """Say what a practice answer came to; an exam says nothing of single parts."""
     sitting = own_sitting(request, pk)
-    if sitting.kind not in PRACTICE:
+    if sitting.kind not in AT_ONCE:
         raise Http404
     progress = progress_of(sitting)
     found = answered(progress, ordinal)
