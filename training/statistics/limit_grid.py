@@ -29,6 +29,14 @@ class LimitPrior:
 
 def limit_log_likelihood(shown: FloatArray, rejected: FloatArray) -> FloatArray:
     """Return the log-likelihood on the grid, shape (65, 25), lapse summed out."""
+    by_lapse = weighted_by_lapse(shown, rejected)
+    top: FloatArray = by_lapse.max(axis=0)
+    summed: FloatArray = top + np.log(np.exp(by_lapse - top).sum(axis=0))
+    return summed
+
+
+def weighted_by_lapse(shown: FloatArray, rejected: FloatArray) -> FloatArray:
+    """Return the log-likelihood plus the log weight of each lapse rate, shape (5, 65, 25)."""
     by_lapse = np.zeros((len(LAPSES), LOG_RATIO.size, LOG_SIGMA.size))
     inverse_sigma = np.exp(-LOG_SIGMA)
     sign = np.where(rejected == 1, 1.0, -1.0)
@@ -40,18 +48,21 @@ def limit_log_likelihood(shown: FloatArray, rejected: FloatArray) -> FloatArray:
             share = lapse / 2 + (1 - lapse) * agree
             by_lapse[place] += np.log(np.multiply.reduce(share, axis=0))
     by_lapse += np.log([weight for _, weight in LAPSES])[:, None, None]
-    top: FloatArray = by_lapse.max(axis=0)
-    summed: FloatArray = top + np.log(np.exp(by_lapse - top).sum(axis=0))
-    return summed
+    return by_lapse
+
+
+def limit_log_prior(prior: LimitPrior) -> FloatArray:
+    """Return the log prior on the grid but for a constant, shape (65, 25)."""
+    log_prior: FloatArray = (
+        -0.5 * ((LOG_RATIO - prior.mean) / prior.sd)[:, None] ** 2
+        - 0.5 * ((LOG_SIGMA - prior.log_sigma_mean) / prior.log_sigma_sd) ** 2
+    )
+    return log_prior
 
 
 def limit_posterior(log_likelihood: FloatArray, prior: LimitPrior) -> FloatArray:
     """Return the normalised posterior, shape (..., 65, 25)."""
-    log_prior = (
-        -0.5 * ((LOG_RATIO - prior.mean) / prior.sd)[:, None] ** 2
-        - 0.5 * ((LOG_SIGMA - prior.log_sigma_mean) / prior.log_sigma_sd) ** 2
-    )
-    log_joint = log_likelihood + log_prior
+    log_joint = log_likelihood + limit_log_prior(prior)
     weight = np.exp(log_joint - log_joint.max(axis=(-2, -1), keepdims=True))
     posterior: FloatArray = weight / weight.sum(axis=(-2, -1), keepdims=True)
     return posterior

@@ -18,11 +18,16 @@ and the drawings on the line, whose mappings certification.site.drawings describ
     {% sittings data %}    one line a sitting, a tick per bad specimen, a missed one hangs
     {% turns data %}       one line a person over a shift, thick where at the press
     {% moves data %}       who goes where, now and after
+
+and the figures of the operator report, described in certification.site.figure_report:
+
+    {% named_bars data %}  what parts were taken for: one bar a row, errors hatched
+    {% exam_lines data %}  the drawing of sittings under its question, with the numbers
 """
 
 from django import template
 
-from certification.site import drawings, figures, plots
+from certification.site import drawings, figure_report, figures, plots
 
 register = template.Library()
 register.simple_tag(figures.oc_chart, name="oc_chart")
@@ -31,3 +36,5 @@ register.simple_tag(plots.chart, name="chart")
 register.simple_tag(plots.row_chart, name="row_chart")
 for draw in (drawings.ladder, drawings.sittings, drawings.turns, drawings.moves):
     register.simple_tag(draw, name=draw.__name__)
+register.simple_tag(figure_report.named_bars, name="named_bars")
+register.simple_tag(figure_report.exam_lines, name="exam_lines")

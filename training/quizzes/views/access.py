@@ -8,7 +8,7 @@ from django.shortcuts import get_object_or_404
 from django.utils.translation import gettext as _
 
 from training.people.devices import device_of
-from training.people.models import Role
+from training.people.models import Person, Role
 from training.people.sessions import signed_in_person
 from training.quizzes.kinds import PRACTICE
 from training.quizzes.models import Sitting, SittingEnd
@@ -58,3 +58,12 @@ def visible_sitting(request: HttpRequest, pk: uuid.UUID) -> Sitting:
     if not person.roles() & SEE_OTHERS:
         sittings = sittings.filter(person=person)
     return get_object_or_404(sittings, pk=pk)
+
+
+def visible_person(request: HttpRequest, pk: uuid.UUID) -> Person:
+    """Return a person whose results may be seen: oneself, or anybody by role."""
+    person = signed_in_person(request)
+    people = Person.objects.all()
+    if not person.roles() & SEE_OTHERS:
+        people = people.filter(pk=person.pk)
+    return get_object_or_404(people, pk=pk)

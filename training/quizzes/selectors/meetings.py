@@ -1,0 +1,234 @@
+"""Answers of sittings that have ended, with what each came to: the rows every report counts.
+
+Nothing of a sitting in progress is ever among them.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from training.floor.models import Family, WorkInstruction
+from training.people.models import Person
+from training.quizzes.models import Judgement, Kind, ScoreCorrection, Sitting
+from training.quizzes.reports.meetings import Meeting, Round
+from training.quizzes.scoring import Answer, Part, Place, Target, Truth, outcome, tolerance_px
+from training.quizzes.selectors.progress import LEAST_TOLERANCE_PX, REJECT
+from training.quizzes.selectors.results import EXAMS
+from training.quizzes.worked_plan import WorkedPlan
+from training.specimens.models import Region
+
+# Rounds in which specimens are judged as in an exam; low-rate rounds and studies are apart.
+JUDGED = (*EXAMS, Kind.PRACTICE, Kind.REFRESHER)
+
+COLUMNS = (
+    "sitting",
+    "presented__specimen",
+    "presented__ordinal",
+    "presented__part",
+    "presented__work_instruction",
+    "presented__decision__decision",
+    "presented__decision__action",
+    "presented__decision__severity_ratio",
+    "presented__decision__clear",
+    "presented__specimen__family",
+    "answer",
+    "view",
+    "place_x",
+    "place_y",
+    "family",
+    "action",
+    "judging_ms",
+    "answered_at",
+)
+
+
+@dataclass(frozen=True)
+class _Known:
+    """What the rows of judgements refer to, by identifier."""
+
+    rounds: Mapping[UUID, Round]
+    families: Mapping[UUID, Family]
+    needs: Mapping[UUID, Mapping[str, str]]
+    targets: Mapping[UUID, dict[str, Target]]
+    corrected: Mapping[tuple[UUID, UUID], Mapping[str, Any]]
+
+
+def meetings_of(person: Person) -> list[Meeting]:
+    """Return one person's meetings with specimens, oldest first. Costs six queries."""
+    return _read(Sitting.objects.filter(person=person))
+
+
+def all_meetings() -> list[Meeting]:
+    """Return everybody's meetings with specimens, oldest first. Costs six queries."""
+    return _read(Sitting.objects.all())
+
+
+def _read(sittings: QuerySet[Sitting]) -> list[Meeting]:
+    ended = sittings.filter(kind__in=JUDGED, end__isnull=False)
+    corrections = list(
+        ScoreCorrection.objects.filter(sitting__in=ended)
+        .order_by("recorded_at", "position")
+        .select_related("because")
+    )
+    rounds = _rounds(ended, corrections)
+    rows = list(
+        Judgement.objects.filter(sitting__in=ended, scored=True)
+        .order_by("answered_at", "position")
+        .values(*COLUMNS)
+    )
+    families = {family.pk: family for family in Family.objects.all()}
+    known = _Known(
+        rounds=rounds,
+        families=families,
+        needs=dict(WorkInstruction.objects.values_list("pk", "needs")),
+        targets=_targets({row["presented__specimen"] for row in rows}, families),
+        corrected=_corrected(corrections),
+    )
+    return _with_firsts(_meeting(row, known) for row in rows)
+
+
+def _rounds(ended: QuerySet[Sitting], corrections: Iterable[ScoreCorrection]) -> dict[UUID, Round]:
+    newest = {each.sitting_id: each for each in corrections}
+    rounds = {}
+    for sitting in ended.select_related("end", "plan"):
+        counted = newest.get(sitting.pk, sitting.end)
+        rounds[sitting.pk] = Round(
+            pk=sitting.pk,
+            number=sitting.number,
+            person=sitting.person_id,
+            kind=sitting.kind,
+            exam=sitting.kind in EXAMS,
+            opened_at=sitting.opened_at,
+            reason=sitting.end.reason,
+            result=counted.result,
+            plan=WorkedPlan.from_json(sitting.worked_plan),
+            plan_code=sitting.plan.code,
+            plan_revision=sitting.plan.revision,
+            critical=frozenset(sitting.critical_families),
+            families_passed=frozenset(counted.families_passed),
+        )
+    return rounds
+
+
+def _corrected(
+    corrections: Iterable[ScoreCorrection],
+) -> dict[tuple[UUID, UUID], dict[str, Any]]:
+    """Return the later decisions that some presented specimens are counted under."""
+    return {
+        (each.sitting_id, each.because.specimen_id): {
+            "presented__decision__decision": each.because.decision,
+            "presented__decision__action": each.because.action,
+            "presented__decision__severity_ratio": each.because.severity_ratio,
+            "presented__decision__clear": each.because.clear,
+        }
+        for each in corrections
+    }
+
+
+def _targets(
+    specimens: Iterable[UUID], families: Mapping[UUID, Family]
+) -> dict[UUID, dict[str, Target]]:
+    """Return what counts as the right place, by specimen and view. Costs one query."""
+    wanted = set(specimens)
+    polygons: dict[UUID, list[Any]] = defaultdict(list)
+    views: dict[UUID, tuple[UUID, UUID, Any]] = {}
+    rows = Region.objects.filter(view__specimen__isnull=False).values_list(
+        "view", "view__specimen", "view__specimen__family", "view__px_per_mm", "polygons"
+    )
+    for view, specimen, family, scale, outlined in rows:
+        if specimen in wanted:
+            views[view] = (specimen, family, scale)
+            polygons[view].extend(outlined)
+    found: dict[UUID, dict[str, Target]] = defaultdict(dict)
+    for view, (specimen, family, scale) in views.items():
+        place = families[family].place
+        if place.get("kind") == "whole_part" or not polygons[view]:
+            continue
+        tolerance = tolerance_px(
+            float(place.get("tolerance_mm", 0)),
+            None if scale is None else float(scale),
+            float(place.get("tolerance_px_min", LEAST_TOLERANCE_PX)),
+        )
+        found[specimen][str(view)] = Target(tuple(polygons[view]), tolerance)
+    return found
+
+
+def _meeting(row: Mapping[str, Any], known: _Known) -> Meeting:
+    round_, specimen = known.rounds[row["sitting"]], row["presented__specimen"]
+    row = {**row, **known.corrected.get((round_.pk, specimen), {})}
+    truth = _truth(row, round_, known)
+    answer = _answer(row, known)
+    ratio = row["presented__decision__severity_ratio"]
+    return Meeting(
+        round=round_,
+        specimen=specimen,
+        ordinal=row["presented__ordinal"],
+        at=row["answered_at"],
+        family=truth.family,
+        part=truth.part,
+        bad=truth.reject,
+        clear=row["presented__decision__clear"],
+        ratio=float(ratio) if ratio else None,
+        outcome=outcome(truth, answer),
+        reject=answer.reject,
+        named=answer.family,
+        right_action=row["presented__decision__action"],
+        action=answer.action,
+        asks_place=truth.reject and bool(truth.targets),
+        seconds=row["judging_ms"] / 1000,
+    )
+
+
+def _truth(row: Mapping[str, Any], round_: Round, known: _Known) -> Truth:
+    family = known.families[row["presented__specimen__family"]]
+    needs = known.needs.get(row["presented__work_instruction"], {})
+    return Truth(
+        family=family.slug,
+        part=Part(row["presented__part"]),
+        reject=row["presented__decision__decision"] == REJECT,
+        critical=row["presented__part"] == Part.CRITICAL
+        or family.slug in round_.critical
+        or family.always_critical
+        or needs.get(family.slug) == "critical",
+        targets=known.targets.get(row["presented__specimen"], {}),
+    )
+
+
+def _answer(row: Mapping[str, Any], known: _Known) -> Answer:
+    place = None
+    if row["place_x"] is not None and row["place_y"] is not None:
+        place = Place(str(row["view"]), row["place_x"], row["place_y"])
+    named = known.families.get(row["family"])
+    return Answer(
+        reject=row["answer"] == REJECT,
+        place=place,
+        family=named.slug if named is not None else "",
+        action=row["action"],
+    )
+
+
+def _with_firsts(found: Iterable[Meeting]) -> list[Meeting]:
+    """Mark which meetings were not the person's first with that specimen."""
+    in_order = sorted(found, key=lambda each: (each.at, each.round.opened_at, each.ordinal))
+    met: set[tuple[UUID, UUID]] = set()
+    marked = []
+    for each in in_order:
+        key = (each.round.person, each.specimen)
+        marked.append(replace(each, first=False) if key in met else each)
+        met.add(key)
+    return marked
+
+
+def newest_end() -> tuple[UUID | None, int]:
+    """Return what tells one state of the ended sittings from another. Costs two queries."""
+    newest = (
+        Sitting.objects.filter(end__isnull=False)
+        .order_by("-end__recorded_at", "-end__position")
+        .values_list("pk", flat=True)
+        .first()
+    )
+    return newest, ScoreCorrection.objects.count()
