@@ -25,7 +25,6 @@ from training.quizzes.selectors.booth import (
 from training.quizzes.selectors.progress import progress_of
 from training.quizzes.services.judging import Recorded, RefusedError, Stored, record_judgements
 from training.quizzes.views.access import (
-    PRACTICE,
     check_device,
     end_of,
     own_sitting,
