@@ -1,7 +1,7 @@
 """Rectangular lamps and the room: what falls on a facet and what it mirrors."""
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple, TypeAlias
 
@@ -52,9 +52,6 @@ class Lamp:
     def upward(self) -> Vector:
         (ax, ay, az), (bx, by, bz) = self.facing, self.across
         return ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx
-
-    def raised(self, by_deg: float) -> "Lamp":
-        return replace(self, elevation_deg=self.elevation_deg + by_deg)
 
 
 @dataclass(frozen=True)

@@ -22,7 +22,9 @@ T = TypeVar("T")
 
 WIDTH, HEIGHT = 1200, 900
 CLOSE_WIDTH, CLOSE_HEIGHT = 960, 720
-SWEEP_DEG = 2.5
+# A sweep of the key lamp is the same for every part, so that two can be laid side by side at the
+# same angle. Its middle is the edge of the lamp's reflection in a level face (camera tilt 17).
+SWEEP_DEG, SWEEP_MIDDLE_DEG, SWEEP_AZIMUTH_DEG = 2.5, 62.0, 90.0
 CLOSE_SCALE = 15.0
 FILL = 0.86
 LOW_TILT_DEG = 62.0
@@ -82,7 +84,9 @@ def make_plan(request: SpecimenRequest) -> Plan:
     severity = request.severity
     if severity is None:
         severity = family.ladder[min(step, len(family.ladder) - 1)] if family else 0.0
-    drawn = nuisance.draw(request.seed, request.light or _light(sought, request.seed))
+    sweep: Light | None = "reflection" if request.frames > 1 else None
+    light = request.light or sweep or _light(sought, request.seed)
+    drawn = nuisance.draw(request.seed, light)
     if request.bench:
         drawn = replace(drawn, bench=request.bench)
     side = kind.sides[side_name]
@@ -135,7 +139,17 @@ def _place(
 def key_lamps(plan: Plan) -> list[Lamp]:
     """The key lamp of every frame."""
     key, n = plan.nuisance.key, plan.request.frames
-    return [key.raised((i - (n - 1) / 2) * SWEEP_DEG) for i in range(n)]
+    if n == 1:
+        return [key]
+    return [
+        replace(key, azimuth_deg=SWEEP_AZIMUTH_DEG, elevation_deg=angle)
+        for angle in sweep_angles(n)
+    ]
+
+
+def sweep_angles(frames: int) -> list[float]:
+    """Elevation of the key lamp in the frames of a sweep, degrees over the bench."""
+    return [SWEEP_MIDDLE_DEG + (i - (frames - 1) / 2) * SWEEP_DEG for i in range(frames)]
 
 
 def pixels_per_mm(side: Side) -> float:

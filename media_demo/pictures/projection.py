@@ -39,9 +39,13 @@ class Surface:
     X: Array
     Y: Array
     rim: tuple[IntArray, Array]
-    hit_row: IntArray
+    hit_row: npt.NDArray[np.int32]
     gap: Array | None
     film: BoolArray | None
+
+    def forget_hits(self) -> None:
+        """Free what only the facets are gathered with."""
+        self.ground, self.part = np.zeros(0, np.intp), np.zeros(0, F32)
 
 
 def search_rows(lifted: Array, low: int, high: int, rows: int, first: int) -> npt.NDArray[np.int16]:
@@ -147,7 +151,7 @@ def project(fields: Fields, picture: Window) -> Surface:
         X=X,
         Y=Y,
         rim=_rims(flat, hit, k, width),
-        hit_row=seen_row,
+        hit_row=seen_row.astype(np.int32),
         gap=gap,
         film=None if film is None else film.ravel().take(pixel),
     )

@@ -68,9 +68,15 @@ def photograph(scene: Scene, key: Lamp, camera: Camera) -> Image.Image:
     return expose(light_of(scene, key), camera, view.width, view.height, scene.stage.frame)
 
 
-def light_of(scene: Scene, key: Lamp) -> list[Array]:
-    """The light of the picture under the key lamp, before it is exposed."""
-    lit = Scene(scene.stage, [a.copy() for a in scene.plastic], [a.copy() for a in scene.ground])
+def light_of(scene: Scene, key: Lamp, *, last: bool = False) -> list[Array]:
+    """The light of the picture under the key lamp, before it is exposed.
+
+    The scene stays as it was, unless this is the last picture taken of it.
+    """
+    lit = scene
+    if not last:
+        plastic, ground = ([a.copy() for a in part] for part in (scene.plastic, scene.ground))
+        lit = Scene(scene.stage, plastic, ground)
     _add(lit, key)
     return _compose(lit)
 

@@ -57,6 +57,7 @@ def set_stage(
     fields.height = soften(fields.height)
     surface = project(fields, view.to_fine_window(frame))
     facets = facet_tools.build(fields, surface, material)
+    surface.forget_hits()
     return Stage(view, fields.bare_relief(), surface, facets, bench, room, frame, material.clarity)
 
 

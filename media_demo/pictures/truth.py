@@ -3,13 +3,13 @@
 A picture is compared with its clean twin: the same part, pose, light and sensor noise
 without the mark. The difference passes a few filters, each made for one form of signal:
 a spot, two sizes of patch, and lines in eight directions. Behind every filter each pixel
-is held against the texture of the twin behind the same filter (contrast-to-noise / 2.5)
-and against the smallest step an eye notices (levels); the smaller counts. Pixels are
-pooled with exponent 8: more than the highest pixel alone, less than the 3 to 4 of
-probability summation (Robson and Graham, Vision Research 21, 1981; cited from memory),
-which overrated broad soft marks here. The best filter is the visibility index. 1 means
-"just visible" to one viewer who knew where to look. The rule was fitted by eye on the
-renderer's own pictures and is NOT validated by people.
+is held against the texture that surrounds it in the twin, behind the same filter
+(contrast-to-noise / 2.5), and against the smallest step an eye notices (levels); the
+smaller counts. Pixels are pooled with exponent 8: more than the highest pixel alone, less
+than the 3 to 4 of probability summation (Robson and Graham, Vision Research 21, 1981; cited
+from memory), which overrated broad soft marks here. The best filter is the visibility
+index. 1 means "just visible" to one viewer who knew where to look. The rule was fitted by
+eye on the renderer's own pictures and is NOT validated by people.
 """
 
 import math
@@ -29,6 +29,8 @@ JUST_VISIBLE_CNR = 2.5
 POOLING = 8
 LARGE = 160_000
 LINE_TAPS = 4
+# how far texture hides a mark, in pixels; standard deviation ÷ mean size of normal noise
+NEIGHBOURHOOD, NORMAL_MEAN = 49, 1.2533
 _LUMINANCE = np.array([0.2126, 0.7152, 0.0722], F32)
 
 
@@ -134,11 +136,13 @@ FILTERS = (
 
 
 def _response(diff: Array, clean: Array, near: BoolArray, f: Filter, step: int) -> float:
-    signal, texture = _filtered(diff, f, step)[near], _filtered(clean, f, step)
-    # the median deviation, so that an edge of the part counts for no more than its pixels
-    noise = 1.4826 * float(np.median(np.abs(texture - np.median(texture)))) + 0.35
-    unit = max(JUST_VISIBLE_CNR * noise, f.levels)
-    total = float(((signal / F32(unit)) ** POOLING).sum(dtype=np.float64))
+    texture = np.abs(_filtered(clean, f, step))
+    # what surrounds each pixel hides it; an edge of the part hides what lies beside it, not more
+    size = max(NEIGHBOURHOOD // step, 3)
+    noise = F32(NORMAL_MEAN) * ndimage.uniform_filter(texture, size)[near] + F32(0.35)
+    unit = np.maximum(F32(JUST_VISIBLE_CNR) * noise, F32(f.levels))
+    signal = _filtered(diff, f, step)[near] / unit
+    total = float((signal**POOLING).sum(dtype=np.float64))
     return float((total * step * step / f.cell) ** (1 / POOLING))
 
 

@@ -17,6 +17,8 @@ from media_demo.pictures.stage import Stage
 from media_demo.pictures.truth import Look, changed, luminance, visibility
 from media_demo.pictures.view import Window
 
+RIM = 4
+
 
 @dataclass(frozen=True)
 class Shots:
@@ -66,11 +68,14 @@ def look(mark: Mark, stage: Stage, twin: Scene, shots: Shots) -> Look:
     made = mask_in_picture(mark, stage, frame)
     region = made.copy()
     best, best_frame = 0.0, 0
+    inner = np.zeros(frame.shape, np.bool_)
+    inner[RIM:-RIM, RIM:-RIM] = True
     box = (frame.col0, frame.row0, frame.col1, frame.row1)
     for i, key in enumerate(shots.keys):
         clean = luminance(photograph(twin, key, shots.camera))
         marked = luminance(shots.frames[i].crop(box))
-        differs = changed(marked, clean)
+        # at the rim of a frame the blur of the lens has nothing to draw on
+        differs = changed(marked, clean) & inner
         if not mark.whole:
             region |= differs
         index = visibility(marked, clean, made | differs)

@@ -11,13 +11,21 @@ from decimal import Decimal
 from typing import Any
 
 from certification.staffing.models import ProductionOrder
-from media_demo.pictures.families import FAMILIES
-from media_demo.pictures.scenes.registry import SCENES
-from media_demo.plant.bank import BAD, CLEAN, TEACHING, VERSION, Planned, plan_bank, seed_of
+from media_demo.plant.bank import (
+    BAD,
+    SWEEP_FRAMES,
+    TEACHING,
+    VERSION,
+    Planned,
+    plan_bank,
+    seed_of,
+    swept_jobs,
+)
 from media_demo.plant.draw import (
     Drawn,
     DrawnFirstPiece,
     DrawnView,
+    Lossless,
     draw_first_piece,
     draw_specimen,
 )
@@ -43,15 +51,12 @@ Progress = Callable[[int, int], None]
 
 
 def wanted(*, first_hour: bool) -> list[Planned]:
-    """Return what is planned, can be drawn and is not kept yet."""
+    """Return what is planned and is not kept yet."""
     kept = set(Specimen.objects.filter(synthetic=True).values_list("number", flat=True))
-    drawable = FAMILIES.keys() | SCENES.keys()
     return [
         planned
         for planned in plan_bank()
-        if planned.number not in kept
-        and (planned.first_hour or not first_hour)
-        and (planned.kind == CLEAN or planned.family in drawable)
+        if planned.number not in kept and (planned.first_hour or not first_hour)
     ]
 
 
@@ -97,13 +102,21 @@ def draw_first_pieces(moment: dt.datetime, progress: Progress, *, tonight: bool)
     with _pool() as pool:
         drawn = _in_order(pool, draw_first_piece, requests)
         for done, (piece, one) in enumerate(zip(todo, drawn, strict=True), start=1):
-            view = NewView(frames=[NewFrame(one.picture)], px_per_mm=one.px_per_mm)
-            add_first_piece_views(piece, [view])
+            add_first_piece_views(piece, [_first_piece_view(one)])
             # The files give the inspector's marks on the part; pages draw them on the picture.
             piece.marks = [{**mark, **_on_picture(one, mark)} for mark in piece.marks]
             piece.save(update_fields=["marks"])
             progress(done, len(todo))
     return len(todo)
+
+
+def _first_piece_view(one: DrawnFirstPiece) -> NewView:
+    frames = [NewFrame(*frame) for frame in zip(one.frames, one.angles_deg, strict=True)]
+    return NewView(frames=frames, change=_change(len(frames)), px_per_mm=one.px_per_mm)
+
+
+def _change(frames: int) -> str:
+    return View.Change.LIGHT if frames > 1 else View.Change.NONE
 
 
 def _on_picture(drawn: DrawnFirstPiece, mark: dict[str, Any]) -> dict[str, float]:
@@ -115,7 +128,9 @@ def _first_piece_request(piece: FirstPiece) -> tuple[Any, ...]:
     job = piece.job
     product = job.product.code if job.product else ""
     colour = (job.colour or {}).get("en", "")
-    return product, colour, job.hand or None, seed_of("first piece", job.number)
+    # Beside specimens under nine angles of light it is shown under the same nine.
+    frames = SWEEP_FRAMES if job.number in swept_jobs() else 1
+    return product, colour, job.hand or None, seed_of("first piece", job.number), frames
 
 
 def _pool() -> ProcessPoolExecutor:
@@ -143,30 +158,50 @@ def _as_specimen(drawn: Drawn, jobs: dict[str, Job], families: dict[str, Family]
     planned, family = drawn.planned, families[drawn.planned.family]
     pool = Pool.TEACHING if planned.pool == TEACHING else Pool.EXAM
     marked = drawn.truth.family is not None
+    # In the limit's unit, where a gauge reads another.
+    severity = drawn.truth.severity * planned.per_mm
+    unit = planned.unit or drawn.truth.unit
     return NewSpecimen(
         number=planned.number,
         job=jobs[planned.job],
         zone=planned.zone,
         family=family,
         views=[_as_view(view, family, marked=marked) for view in drawn.views],
-        severity=round(drawn.truth.severity, 4) if marked else None,
-        unit=drawn.truth.unit if marked else "",
+        severity=round(severity, 4) if marked else None,
+        unit=unit if marked else "",
         pool=pool if drawn.examinable else Pool.NEITHER,
         decision=_decision(drawn, family),
         synthetic=True,
-        recipe={"bank": VERSION, "renderer": drawn.truth.renderer, **_plain(asdict(planned))},
+        recipe=_recipe(drawn),
     )
 
 
+def _recipe(drawn: Drawn) -> dict[str, Any]:
+    """How it can be drawn again, and what it shows; what cannot be seen is labelled so."""
+    shown: dict[str, Any] = dict(drawn.truth.shown)
+    return {
+        "bank": VERSION,
+        "renderer": drawn.truth.renderer,
+        **_plain(asdict(drawn.planned)),
+        "site": drawn.truth.site or "",
+        "visibility": round(drawn.truth.visibility, 2),
+        "visible": drawn.visible,
+        **({"shown": shown} if shown else {}),
+    }
+
+
 def _as_view(view: DrawnView, family: Family, *, marked: bool) -> NewView:
-    frames = [NewFrame(encoded) for encoded in view.frames]
+    frames = [
+        NewFrame(frame.data if isinstance(frame, Lossless) else frame, angle)
+        for frame, angle in zip(view.frames, view.angles_deg, strict=True)
+    ]
     size = (view.frames[0].width, view.frames[0].height)
     polygons = [_inside(polygon, size) for polygon in view.look.regions] if marked else []
     seen = [polygon for polygon in polygons if len({tuple(point) for point in polygon}) > 2]
     return NewView(
         frames=frames,
         kind=View.Kind.CLOSE_UP if view.close_up else View.Kind.WHOLE,
-        change=View.Change.LIGHT if len(frames) > 1 else View.Change.NONE,
+        change=_change(len(frames)),
         px_per_mm=view.look.px_per_mm,
         regions=[NewRegion(family, seen)] if seen else [],
     )

@@ -19,12 +19,15 @@ def apply(
     """Scorch about ``severity`` mm² next to the end of flow."""
     radius = math.sqrt(severity / math.pi)
     a = math.radians(site.angle)
-    inward = 1.6 + radius * 0.7
+    # gas is trapped and burns at the very end of the flow
+    inward = (0.7 if site.kind == "tip" else 1.6) + radius * 0.55
     u, v = site.u - inward * math.cos(a), site.v - inward * math.sin(a)
     block = fields.around(u, v, radius * 2.6 + 1)
     pu, pv = fields.u[block], fields.v[block]
     q = np.hypot(pu - F32(u), pv - F32(v)) * F32(1 / radius)
-    q += wobble(pu, pv, radius * 1.1, 0.22, rng) + wobble(pu, pv, radius * 0.3, 0.12, rng)
+    ragged = wobble(pu, pv, radius * 1.1, 0.22, rng) + wobble(pu, pv, radius * 0.3, 0.12, rng)
+    # ragged at its rim; the core is always burnt
+    q += ragged * np.minimum(q * F32(1.6), 1)
     solid = fields.solid[block]
     scorch = smoothstep(1.3, 0.2, q) * solid
     # a small scorch is light brown only; char comes with size

@@ -39,9 +39,9 @@ def apply(
             np.minimum(d, here, out=d)
     solid = fields.solid[block] > 0.5
     px = 1 / fields.view.fine_per_mm
-    opening = 0.05 + 0.005 * min(severity, 12)
+    opening = 0.02 + 0.009 * min(severity, 14)
     width = math.hypot(opening, 0.45 * px)
-    core = bell(d, width) * taper * F32(min(opening / width * 1.3, 1.0)) * solid
+    core = bell(d, width) * taper * F32(min(opening / width * 1.1, 1.0)) * solid
     edge = bell(d - F32(width * 1.6 + 0.05), max(0.10, px * 0.6)) * taper * solid
     pale = 0.26 if fields.lightness > 0.5 else 0.15
     fields.tint(block, edge * F32(pale), (0.90, 0.90, 0.90))

@@ -2,9 +2,9 @@
 
 from media_demo.pictures.kinds import PartKind, Side, Site
 from media_demo.pictures.sculptor import Sculptor
-from media_demo.pictures.shapes import Bar, Box, Grown, Joined
+from media_demo.pictures.shapes import Bar, Box, Grown
 
-OUTLINE = Joined(Box(0, 0, 118, 38, 9), Box(40, -6, 78, 32, 4), 3)
+OUTLINE = Box(0, 0, 118, 38, 7)
 CUTOUT = Box(-34, 16, 34, 9, 6)
 TOP = 11.0
 
@@ -19,10 +19,9 @@ def front(s: Sculptor) -> None:
 
 def back(s: Sculptor) -> None:
     """Inside, seen mirrored: the clip row, ribs, marks; not polished."""
-    flipped = _flipped()
-    s.solid(flipped, TOP, fillet=0.5, draft=0.8)
-    s.hollow(Grown(flipped, -2.4), 2.6, draft=0.7, fillet=0.6)
-    s.finish(Grown(flipped, -2.4), alpha=0.3, grain=0.25, soft=0.4)
+    s.solid(OUTLINE, TOP, fillet=0.5, draft=0.8)
+    s.hollow(Grown(OUTLINE, -2.4), 2.6, draft=0.7, fillet=0.6)
+    s.finish(Grown(OUTLINE, -2.4), alpha=0.3, grain=0.25, soft=0.4)
     cutout = Box(-CUTOUT.cu, CUTOUT.cv, CUTOUT.half_u, CUTOUT.half_v, CUTOUT.radius)
     s.solid(Grown(cutout, 2.0), 8.0, fillet=0.4, draft=0.5)
     s.hole(cutout, lead_in=0.4, wall=0.5)
@@ -37,10 +36,6 @@ def back(s: Sculptor) -> None:
     s.date_clock(-60, 8, 4.4, 2)
     for u in (-72, -24, 24, 72):
         s.pin_witness(u, -14, 2.4)
-
-
-def _flipped() -> Joined:
-    return Joined(Box(0, 0, 118, 38, 9), Box(-40, -6, 78, 32, 4), 3)
 
 
 FRONT_SITES = (
@@ -94,7 +89,7 @@ KIND = PartKind(
             zones=(("B", Box(0, 37, 118, 3, 1)),),
         ),
         "back": Side(
-            _flipped(),
+            OUTLINE,
             back,
             BACK_SITES,
             tallest=14,

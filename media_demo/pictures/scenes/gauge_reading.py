@@ -16,7 +16,7 @@ from media_demo.pictures.assembly import lay
 from media_demo.pictures.blemishes import Blemish
 from media_demo.pictures.families import FAMILIES
 from media_demo.pictures.fields import Fields
-from media_demo.pictures.kinds import Side, Site
+from media_demo.pictures.kinds import PartKind, Side, SideName, Site
 from media_demo.pictures.plans import Plan, good_part, make_plan
 from media_demo.pictures.regions import Polygon
 from media_demo.pictures.requests import TILT_DEG, RenderedSpecimen, SpecimenRequest
@@ -33,7 +33,8 @@ from media_demo.pictures.scenes.dial_gauge import (
 )
 from media_demo.pictures.scenes.studio import Studio, asked, bench_fields, kind_of, open_studio
 from media_demo.pictures.truth import Look, Truth
-from media_demo.pictures.view import Pose, View
+from media_demo.pictures.twins import ground_around
+from media_demo.pictures.view import Pose, View, Window
 
 WIDTH, HEIGHT = 1200, 900
 CLOSE, CLOSE_SCALE = (960, 720), 11.5
@@ -83,7 +84,7 @@ def render(request: SpecimenRequest) -> RenderedSpecimen:
     """
     slug = request.family or request.look_for or ""
     measure = MEASURES[slug]
-    plan = make_plan(_placed(request, slug, measure))
+    plan = make_plan(_placed(request, slug))
     site = plan.site
     if site is None:
         raise ValueError(f"{request.part} has no place for {slug} that a gauge reaches")
@@ -128,19 +129,31 @@ class _Shot:
     allowed: tuple[Blemish, ...]
 
 
-def _placed(request: SpecimenRequest, slug: str, measure: Measure) -> SpecimenRequest:
-    """Pin the request to a site that the gauge reaches."""
-    kind = kind_of(request)
-    zones = FAMILIES[slug].zones
-    names = [request.side] if request.side else list(kind.sides)
-    able = [
-        (name, site)
+def places_reached(
+    kind: PartKind,
+    slug: str,
+    *,
+    side: SideName | None = None,
+    zone: str | None = None,
+    site: str | None = None,
+) -> list[tuple[SideName, Site]]:
+    """The sites of a part that the family's gauge reaches, each with its side."""
+    measure, zones = MEASURES[slug], FAMILIES[slug].zones
+    names: list[SideName] = [side] if side else list(kind.sides)
+    return [
+        (name, found)
         for name in names
         if name in kind.sides
-        for site in kind.sides[name].sites_for(measure.sites, request.zone)
-        if request.site in (None, site.name) and (zones is None or site.zone in zones)
-        if measure.bridge or _outside(kind.sides[name], site)
+        for found in kind.sides[name].sites_for(measure.sites, zone)
+        if site in (None, found.name) and (zones is None or found.zone in zones)
+        if measure.bridge or _outside(kind.sides[name], found)
     ]
+
+
+def _placed(request: SpecimenRequest, slug: str) -> SpecimenRequest:
+    """Pin the request to a site that the gauge reaches."""
+    kind = kind_of(request)
+    able = places_reached(kind, slug, side=request.side, zone=request.zone, site=request.site)
     if not able:
         raise ValueError(
             f"{kind.slug} has no place for {slug} that a gauge reaches"
@@ -170,7 +183,7 @@ def _turn(plan: Plan, site: Site, measure: Measure) -> float:
     box = plan.side.bounds
     du = ((box.u0 + box.u1) / 2 - site.u) * (-1 if pose.mirrored else 1)
     dv = (box.v0 + box.v1) / 2 - site.v
-    spread = float(np.random.default_rng([plan.request.seed, 11]).uniform(-35, 35))
+    spread = float(np.random.default_rng([plan.request.seed, 11]).uniform(-20, 20))
     inwards = math.degrees(math.atan2(dv, du)) + pose.turn_deg + spread
     return _clear_of_the_part(plan, site, inwards) - 90.0
 
@@ -184,7 +197,7 @@ def _clear_of_the_part(plan: Plan, site: Site, wanted_deg: float) -> float:
     x, y = view.ground_of(part.window)
     base = _seat(part, site)
     rises = []
-    for off in (0, 40, -40, 80, -80, 120, -120, 160):
+    for off in (0, 180, 40, -40, 140, -140, 80, -80):
         a = math.radians(wanted_deg + off)
         dial = np.hypot(
             x - np.float32(REACH_MM * math.cos(a)), y - np.float32(REACH_MM * math.sin(a))
@@ -242,28 +255,51 @@ def _shoot(request: SpecimenRequest, bench: _Bench, view: View, amount: float) -
     """Photograph part and gauge, and the same without the mark and with its reading."""
     plan = bench.plan
     studio = open_studio(request, view, plan.nuisance)
-    good, allowed = good_part(plan, view)
-    natural = _natural(bench, allowed)
-    wrong, measured = good, natural
-    if amount:
-        wrong, _ = good_part(plan, view)
-        family = FAMILIES[bench.slug]
-        mark = family.make(wrong, plan.side, bench.site, amount, plan.mark_rng)
-        measured = mark.severity
-    dial = bench.measure.dial
-    reading = dial.reading(measured * bench.measure.sign)
-    picture = studio.photograph(_laid(studio, bench, wrong, good, reading))
-    if not amount:
-        return _Shot(picture, view, reading, Look((), view.px_per_mm, 0.0, 0), allowed)
-    ring = _ring(view, bench)
-    dial_at = _dial_outline(view, bench)
-    frame = studio.frame_of([ring, dial_at])
-    twin = studio.photograph(_laid(studio, bench, good, good, dial.reading(natural)), frame)
+    ring, around = _ring(view, bench), _dial_outline(view, bench)
+    frame = studio.frame_of([ring, around])
+    laid, good = _lay_out(studio, bench, amount, frame)
+    # handed over, not kept: the fields of a whole picture are large
+    picture = studio.photograph(laid.pop())
+    if good.clean is None:
+        nothing = Look((), view.px_per_mm, 0.0, 0)
+        return _Shot(picture, view, good.reading, nothing, good.allowed)
+    twin = studio.photograph(_laid(studio, bench, good.clean, good.stand, good.rest), frame)
     look = studio.compare(picture, twin, frame, [ring])
     # the pointer shows how much; the place is where the tip stands
-    steps = plainness(dial, reading, dial.reading(natural), view.px_per_mm)
+    steps = plainness(bench.measure.dial, good.reading, good.rest, view.px_per_mm)
     near = Look((ring,), look.px_per_mm, steps if look.visible else 0.0, 0)
-    return _Shot(picture, view, reading, near, allowed)
+    return _Shot(picture, view, good.reading, near, good.allowed)
+
+
+@dataclass(frozen=True)
+class _Good:
+    """The part without its mark, as far as the twin shows it, and what the gauge reads."""
+
+    clean: Fields | None
+    stand: Stand
+    reading: float
+    rest: float
+    allowed: tuple[Blemish, ...]
+
+
+def _lay_out(
+    studio: Studio, bench: _Bench, amount: float, frame: Window
+) -> tuple[list[Fields], _Good]:
+    """Make the part with its mark, and lay it on the bench with the gauge on it."""
+    plan, view, dial = bench.plan, studio.view, bench.measure.dial
+    part, allowed = good_part(plan, view)
+    natural = _natural(bench, allowed)
+    rest, reading = dial.reading(natural), dial.reading(natural * bench.measure.sign)
+    # where the gauge stands is the good part's matter
+    stand, clean = stand_of(view, bench, part), None
+    if amount:
+        part.record()
+        family = FAMILIES[bench.slug]
+        mark = family.make(part, plan.side, bench.site, amount, plan.mark_rng)
+        reading = dial.reading(mark.severity * bench.measure.sign)
+        clean = part.before(ground_around(part, frame))
+    laid = _laid(studio, bench, part, stand, reading)
+    return [laid], _Good(clean, stand, reading, rest, allowed)
 
 
 def _natural(bench: _Bench, allowed: tuple[Blemish, ...]) -> float:
@@ -276,18 +312,19 @@ def _natural(bench: _Bench, allowed: tuple[Blemish, ...]) -> float:
     return 0.0
 
 
-def _laid(studio: Studio, bench: _Bench, part: Fields, good: Fields, reading: float) -> Fields:
-    """Part and gauge on the bench; where the gauge stands is the good part's matter."""
+def _laid(studio: Studio, bench: _Bench, part: Fields, stand: Stand, reading: float) -> Fields:
+    """Part and gauge on the bench."""
     view = studio.view
     fields = bench_fields(view, bench.plan.side.tallest + 22)
     lay(fields, part)
-    stand = stand_of(view, bench, good, reading)
-    lay(fields, gauge_body(view, stand, bench.measure.dial, reading))
+    # against a wall the tip stops where the mark ends
+    pushed = stand if stand.bridge else replace(stand, push_mm=max(reading, 0.0))
+    lay(fields, gauge_body(view, pushed, bench.measure.dial, reading))
     fields.texture_offset = studio.drawn.texture_offset
     return fields
 
 
-def stand_of(view: View, bench: _Bench, good: Fields, reading: float) -> Stand:
+def stand_of(view: View, bench: _Bench, good: Fields) -> Stand:
     """Where the gauge stands: on the part's face, or against its wall on the bench."""
     site = bench.site
     u, v = site.u, site.v
@@ -298,10 +335,8 @@ def stand_of(view: View, bench: _Bench, good: Fields, reading: float) -> Stand:
         u, v = u + wall * math.cos(a), v + wall * math.sin(a)
         tip = max(site.parting, 1.2)
     X, Y = view.world(u, v)
-    pose = Pose(bench.turn_deg, X, Y)
     base = _seat(good, site) if bench.measure.bridge else 0.0
-    push = max(reading, 0.0)
-    return Stand(pose, base, bench.zero_deg, bench.measure.bridge, tip, push)
+    return Stand(Pose(bench.turn_deg, X, Y), base, bench.zero_deg, bench.measure.bridge, tip)
 
 
 def _seat(good: Fields, site: Site) -> float:

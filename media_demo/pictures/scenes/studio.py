@@ -54,7 +54,9 @@ class Studio:
         """Photograph what lies on the bench, or the part of the picture in ``frame``."""
         drawn, view = self.drawn, self.view
         stage = set_stage(fields, self.bench, drawn.room(self.bench.mean), self.material, frame)
-        light = light_of(standing_light(stage, drawn.standing), drawn.key)
+        # large, and no longer wanted: let them go before the lamps are added
+        del fields
+        light = light_of(standing_light(stage, drawn.standing), drawn.key, last=True)
         if cover is not None:
             cover(light, stage.frame)
         return expose(light, self.camera, view.width, view.height, stage.frame)

@@ -1,0 +1,146 @@
+"""Where each defect family can be pictured on the invented plant's parts, and by which limit.
+
+A limit that is judged by eye or by counting is pictured as it is. Where a gauge decides, the
+gauge stands in the picture. What only a finger finds is left to real parts.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from media_demo.pictures.families import FAMILIES, Family
+from media_demo.pictures.parts.registry import KINDS
+from media_demo.pictures.plant_parts import PlantPart, part_for_product
+from media_demo.pictures.resins import RESINS
+from media_demo.pictures.scenes.gauges import reaches
+from media_demo.pictures.scenes.registry import GAUGED, SCENES
+from media_demo.plant.read import documents
+
+BY_PICTURE = ("eye", "count")
+# Shown beside the master for teaching; a light booth decides, never a screen.
+TAUGHT_ONLY = "colour-shift"
+PER_200_MM = "mm_per_200mm"
+# Lines of a family that say something else than what its gauge reads.
+OTHER_FEATURES = ("gouge", "ring")
+
+Line = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Place:
+    """A job and zone where a family can arise, and the limit a picture can be judged by.
+
+    ``limit`` is in ``unit``; None where nothing is accepted or where pieces are counted. With
+    ``gauge`` the reading in the picture decides; one millimetre of it is ``per_mm`` of the unit.
+    """
+
+    job: str
+    zone: str
+    part: str
+    resin: str
+    hand: str | None
+    limit: float | None = None
+    unit: str = ""
+    gauge: bool = False
+    per_mm: float = 1.0
+
+
+@cache
+def places() -> dict[str, tuple[Place, ...]]:
+    """Return for each family the jobs and zones that need it and that can be drawn."""
+    general = {item["slug"]: item["limits"] for item in documents("families")}
+    found: dict[str, list[Place]] = {slug: [] for slug in general}
+    for job in documents("jobs"):
+        made = part_for_product(job["product"], job["colour"]["en"], job["hand"])
+        for family in job["needs"]:
+            lines = [line for line in job["limits"] if line["family"] == family]
+            lines = lines or general[family]
+            for zone in sorted({line["zone"] for line in lines}):
+                here = [line for line in lines if line["zone"] == zone]
+                found[family] += _places(job["no"], made, family, zone, here)
+    return {family: tuple(kept) for family, kept in found.items()}
+
+
+def _places(
+    job: str, made: PlantPart, family: str, zone: str, lines: list[Line]
+) -> Iterator[Place]:
+    def place(limit: float | None = None, unit: str = "", **more: Any) -> Place:
+        return Place(job, zone, made.part, made.resin, made.hand, limit, unit, **more)
+
+    if family == TAUGHT_ONLY:
+        limits = [line["value"] for line in lines if line.get("compare_to") == "master"]
+        if limits and not RESINS[made.resin].clarity:
+            yield place(float(min(limits)), "dE")
+        return
+    if family in SCENES:
+        if _scene_shows(family, made) and any(_by_counting(line) for line in lines):
+            yield place()
+    elif zone == "*" or _has_room(FAMILIES[family], made.part, zone):
+        unit = FAMILIES[family].unit
+        limit = _limit(lines, unit)
+        if limit is not None or any(_says_none(line) for line in lines):
+            yield place(limit, unit)
+    if family in GAUGED and reaches(made.part, family, zone):
+        for line in lines:
+            limit = _gauged(line)
+            if limit is not None:
+                per_mm = _per_mm(line["unit"], made.part)
+                yield place(limit, line["unit"], gauge=True, per_mm=per_mm)
+                break
+
+
+def _scene_shows(family: str, made: PlantPart) -> bool:
+    if family == "mixed-hands":
+        return made.hand is not None
+    return family != "insert" or reaches(made.part, family, "F")
+
+
+def _by_counting(line: Line) -> bool:
+    """Whether a line is answered by counting pieces: none, or just so many."""
+    return line["judged_by"] in BY_PICTURE and (
+        line["measure"] == "none" or line.get("unit") == "pieces"
+    )
+
+
+def _has_room(drawn: Family, part: str, zone: str) -> bool:
+    if drawn.zones is not None and zone not in drawn.zones:
+        return False
+    return "whole" in drawn.sites or bool(KINDS[part].sides_for(drawn.sites, (zone,)))
+
+
+def _limit(lines: list[Line], unit: str) -> float | None:
+    values = [
+        float(line["value"])
+        for line in lines
+        if line["measure"] in ("at_most", "count_at_most")
+        and line.get("unit") == unit
+        and line["judged_by"] in BY_PICTURE
+    ]
+    return min(values, default=None)
+
+
+def _says_none(line: Line) -> bool:
+    return line["measure"] in ("none", "not_visible_at") and line["judged_by"] in BY_PICTURE
+
+
+def _gauged(line: Line) -> float | None:
+    """Return the limit of a line that a gauge's reading answers, the same both ways from zero."""
+    feature = line.get("feature", {}).get("en", "")
+    if line["judged_by"] != "gauge" or any(word in feature for word in OTHER_FEATURES):
+        return None
+    if line.get("unit") not in ("mm", PER_200_MM):
+        return None
+    if line["measure"] == "at_most":
+        return float(line["value"])
+    if line["measure"] == "between" and line["value"] == -line["value2"]:
+        return float(line["value2"])
+    return None
+
+
+def _per_mm(unit: str, part: str) -> float:
+    """How much of a limit's unit one millimetre on the part is."""
+    if unit != PER_200_MM:
+        return 1.0
+    box = next(iter(KINDS[part].sides.values())).bounds
+    return 200.0 / max(box.u1 - box.u0, box.v1 - box.v0)
