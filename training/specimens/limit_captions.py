@@ -1,6 +1,6 @@
 """A limit in the few words that stand under a picture, and as a bar to scale on it."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -9,6 +9,7 @@ from training.floor.limit_rulings import Ruling
 from training.floor.limit_words import line_text, number_text
 from training.floor.limits import JudgedBy, Line, Measure, Unit
 
+MOST_BARS = 4
 # Pictures examine what is judged by eye or by counting.
 BY_PICTURE = (JudgedBy.EYE, JudgedBy.COUNT)
 UNIT_SIGNS = {
@@ -86,6 +87,15 @@ def short_value(line: Line) -> str:
         Measure.ANY: _("no limit"),
     }
     return words[line.measure]
+
+
+def bars_of(limits: Sequence[LimitWords]) -> str:
+    """Return limits to scale as the pane draws them: "6:weld 6 mm;10:flow 10 mm"."""
+    bars = [limit for limit in limits if limit.bar_mm]
+    return ";".join(
+        f"{limit.bar_mm:g}:{limit.word} {limit.value}".replace(";", ",")
+        for limit in bars[:MOST_BARS]
+    )
 
 
 def _bar(line: Line) -> float | None:

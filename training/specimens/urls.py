@@ -9,6 +9,8 @@ from training.specimens.views import (
     first_pieces,
     listing,
     outlining,
+    panel_looks,
+    panels,
     pictures,
     pools,
     real_parts,
@@ -28,6 +30,19 @@ urlpatterns = [
     path("specimens/<uuid:pk>/<int:view>/<int:frame>", pictures.frame, name="frame"),
     path(
         "specimens/<uuid:pk>/<int:view>/<int:frame>/small", pictures.small_frame, name="small_frame"
+    ),
+    path("panels/", panels.panel_list, name="panel_list"),
+    path("panels/open/", panels.panel_open, name="panel_open"),
+    path("panels/<uuid:pk>/", panels.panel_round, name="panel_round"),
+    path("panels/<uuid:pk>/close/", panels.panel_close, name="panel_close"),
+    path("panels/<uuid:pk>/unsettled/", panels.panel_unsettled, name="panel_unsettled"),
+    path("panels/<uuid:pk>/look/", panel_looks.panel_look, name="panel_look"),
+    path("panels/<uuid:pk>/part/<int:ordinal>/", panel_looks.panel_part, name="panel_part"),
+    path("panels/<uuid:pk>/answer/", panel_looks.panel_answer, name="panel_answer"),
+    path(
+        "panels/<uuid:pk>/part/<int:ordinal>/<int:view>/<int:number>",
+        panel_looks.panel_frame,
+        name="panel_frame",
     ),
     path("real-parts/", real_parts.real_part_list, name="real_part_list"),
     path("real-parts/export/", real_parts.real_part_export, name="real_part_export"),

@@ -6,8 +6,13 @@ import pytest
 
 from training.floor.limit_rulings import Ruling, Source, SourceKind
 from training.floor.limits import parse_line
-from training.quizzes.booth_words import MOST_BARS, bars_of
-from training.specimens.limit_captions import LimitWords, limit_words, short_name
+from training.specimens.limit_captions import (
+    MOST_BARS,
+    LimitWords,
+    bars_of,
+    limit_words,
+    short_name,
+)
 
 SHEET = Source(SourceKind.WORK_INSTRUCTION, "B")
 

@@ -4,6 +4,7 @@
      data-post            where the answer goes
      data-look-seconds    how long the part must have been seen before an answer counts (2)
      data-accepted, data-rejected   the words of the undo strip
+     data-place           "no" where a reject asks for no place on the picture
    and the class booth-part. Inside it: one data-bench (bench.js) with the class booth-bench, [data-answer="accept|reject"], [data-family="…"], [data-action="…"].
    [data-judging] is what is seen while looking, [data-rejecting] what is seen after "reject"; without
    [data-rejecting] a reject is complete by itself. partials/undo.html and partials/sending.html stand outside it,
@@ -36,6 +37,8 @@ class Booth {
 
   /** The bench of the view that is shown. */
   get bench() { return this.benches.find((bench) => !bench.root.hidden) ?? this.benches[0]; }
+
+  get #asksPlace() { return this.root.dataset.place !== "no"; }
 
   /** Press a key of the booth as if it were tapped, if it is there and open. */
   press(selector) {
@@ -112,7 +115,8 @@ class Booth {
   #give(part) {
     Object.assign(this.answer, part);
     const { verdict, x, family, action } = this.answer;
-    if (verdict === "reject" && x !== undefined && family && action) this.#complete();
+    const placed = x !== undefined || !this.#asksPlace;
+    if (verdict === "reject" && placed && family && action) this.#complete();
   }
 
   #stage(rejecting) {
@@ -126,7 +130,7 @@ class Booth {
   // The place is tapped on the part alone, as large as it can be; the first piece comes back afterwards.
   #mark(rejecting) {
     for (const bench of this.benches) {
-      bench.lead.svg.toggleAttribute("data-can-mark", rejecting);
+      bench.lead.svg.toggleAttribute("data-can-mark", rejecting && this.#asksPlace);
       if (rejecting) bench.wasBeside = bench.beside;
       bench.setBeside(rejecting ? false : bench.wasBeside ?? bench.beside);
     }
