@@ -54,8 +54,6 @@ urlpatterns = [
         specimen_statistics.specimen_answers,
         name="specimen_answers",
     ),
-    path("eyes/<uuid:pk>/", report.report, name="report"),
-    path("eyes/<uuid:pk>/export/", report.report_export, name="report_export"),
     path("plans/", plans.plan_list, name="plan_list"),
     path("plans/defaults/", plans.publish_defaults, name="publish_defaults"),
     path("plans/<slug:code>/", plans.plan_detail, name="plan_detail"),
