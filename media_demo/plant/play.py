@@ -14,6 +14,9 @@ from dataclasses import dataclass
 from certification.certificates.services import grant_from_sitting
 from media_demo.plant.build import Plant
 from media_demo.plant.coached import coach_before
+from media_demo.plant.eyes import LAPSE, Eye
+from media_demo.plant.intake import play_intake
+from media_demo.plant.panel_round import play_panel_round
 from media_demo.plant.read import rows
 from training.quizzes.models import Action, ExamPlan, Kind, Presented, Sitting, SittingEnd
 from training.quizzes.services.judging import Given, record_judgements
@@ -22,6 +25,7 @@ from training.quizzes.services.plans import (
     GROUP,
     LIGHT_BOOTH,
     REQUALIFICATION,
+    SHORT_BANK,
     ensure_default_plans,
 )
 from training.specimens.models import ReferenceDecision
@@ -29,8 +33,6 @@ from training.specimens.models import ReferenceDecision
 ACCEPT, REJECT = ReferenceDecision.Decision.ACCEPT, ReferenceDecision.Decision.REJECT
 PLANS = {"group plan": GROUP, "light booth": LIGHT_BOOTH, "requalification": REQUALIFICATION}
 STARTS = "08:30"
-# A psychometric function on log(severity ÷ limit): where half is rejected, spread, lapses.
-MIDDLE, SPREAD, LAPSE = math.log(0.97), 0.20, 0.02
 MEDIAN_S, LOG_SD = 11.0, 0.45
 # Told by the files in words only: of Yusra Haddadin's five misses four were burns.
 MISSED_IN = {"S-0052": {"burn": 4, "black-specks": 1}}
@@ -51,6 +53,7 @@ def play_sittings(plant: Plant, progress: Callable[[int, int], None]) -> list[Pl
     """Play every sitting in the order of its day, writing what happened before it first."""
     ensure_default_plans(day=plant.calendar.day(-57), published_by=plant.people["1042"])
     plans = {plan.code: plan for plan in ExamPlan.objects.all()}
+    intake = play_intake(plant, plans[SHORT_BANK])
     todo = sorted(rows("sittings_to_simulate"), key=lambda row: (int(row["day"]), row["sitting"]))
     played = []
     for place, row in enumerate(todo, start=1):
@@ -60,6 +63,7 @@ def play_sittings(plant: Plant, progress: Callable[[int, int], None]) -> list[Pl
         played.append(_play(plant, row, plans[PLANS[row["kind"]]], moment))
         progress(place, len(todo))
     plant.ledger.write_all()
+    play_panel_round(plant, wrong=intake.wrong)
     return played
 
 
@@ -153,10 +157,7 @@ def _missed(shown: Iterable[Presented], row: dict[str, str], chance: random.Rand
 
 def _miss_probability(item: Presented) -> float:
     ratio = item.decision.severity_ratio
-    if ratio is None:
-        return LAPSE / 2
-    steps = (math.log(float(ratio)) - MIDDLE) / SPREAD
-    return LAPSE / 2 + (1 - LAPSE) * 0.5 * math.erfc(steps / math.sqrt(2))
+    return 1 - Eye().rejects(None if ratio is None else float(ratio), bad=True)
 
 
 def _refused(shown: Iterable[Presented], count: int, chance: random.Random) -> set[int]:
