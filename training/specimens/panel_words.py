@@ -89,12 +89,32 @@ def summary_of(outcomes: Sequence[ItemOutcome]) -> list[tuple[str, int]]:
 
 
 @dataclass(frozen=True, slots=True)
+class Rate:
+    """Looks against what the others settled, of how many, and the interval where one is given."""
+
+    against: int
+    looks: int
+    low: float | None
+    high: float | None
+
+
+def _rate(side: Side) -> Rate:
+    interval = side.interval
+    return Rate(
+        side.against,
+        side.looks,
+        interval.low if interval else None,
+        interval.high if interval else None,
+    )
+
+
+@dataclass(frozen=True, slots=True)
 class MemberLine:
     """How one member judged beside the others, each side as counts with their interval."""
 
     name: str
-    accepted: Side
-    rejected: Side
+    accepted: Rate
+    rejected: Rate
     same: int
     pairs: int
     own_limit: str
@@ -117,8 +137,8 @@ def _line(name: str, member: Member) -> MemberLine:
     enough = member.accepted_bad.looks or member.rejected_good.looks
     return MemberLine(
         name=name,
-        accepted=member.accepted_bad,
-        rejected=member.rejected_good,
+        accepted=_rate(member.accepted_bad),
+        rejected=_rate(member.rejected_good),
         same=member.same,
         pairs=member.pairs,
         own_limit=own_limit_words(member),

@@ -77,7 +77,6 @@ class TestList:
         self, round_: PanelRound, operator: Person, floor: Sign, quality: Person, office: Sign
     ) -> None:
         assert "No looks of yours are due" in floor(operator).get(LIST).text
-        PanelRound.objects.all()
         assert office(quality).post(LIST).status_code == 405
 
     def test_it_costs_the_same_whatever_stands_there(
@@ -92,7 +91,7 @@ class TestList:
         client = office(quality)
         client.get(LIST)
         open_round(specimens=make_bank(3), members=members, by=quality, moment=NOON, day=TODAY)
-        with django_assert_max_num_queries(10):
+        with django_assert_max_num_queries(12):
             client.get(LIST)
 
 
@@ -154,7 +153,7 @@ class TestOpen:
         words: str,
     ) -> None:
         (undecided,) = make_bank(1, decision=None, severity=None, unit="")
-        response = self.post(office(quality), [undecided], **fields)
+        response = self.post(office(quality), fields.pop("specimens", [undecided]), **fields)
         assert response.status_code == 400
         assert words in response.text
         assert not PanelRound.objects.exists()
@@ -294,7 +293,7 @@ class TestRound:
             assert words.replace("&#x27;", "'") in text.replace("&#x27;", "'")
         own = floor(trainer).get(at("panel_round", closed)).text
         assert "Specimen by specimen" in own
-        assert reverse("specimens:specimen_list") not in own
+        assert f'href="{reverse("specimens:specimen_list")}' not in own
 
     def test_what_is_not_settled_leaves_the_exams(
         self, closed: PanelRound, quality: Person, office: Sign
