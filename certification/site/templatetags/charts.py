@@ -23,11 +23,16 @@ and the figures of the operator report, described in certification.site.figure_r
 
     {% named_bars data %}  what parts were taken for: one bar a row, errors hatched
     {% exam_lines data %}  the drawing of sittings under its question, with the numbers
+
+and what is known of specimens, described in certification.site.figure_difficulty:
+
+    {% difficulty_map points=… name=… finding=… %}   severity ÷ limit against proportion right
+    {% missed_rows rows=… finding=… %}               missed by crew and hour, beside what is expected
 """
 
 from django import template
 
-from certification.site import drawings, figure_report, figures, plots
+from certification.site import drawings, figure_difficulty, figure_report, figures, plots
 
 register = template.Library()
 register.simple_tag(figures.oc_chart, name="oc_chart")
@@ -38,3 +43,5 @@ for draw in (drawings.ladder, drawings.sittings, drawings.turns, drawings.moves)
     register.simple_tag(draw, name=draw.__name__)
 register.simple_tag(figure_report.named_bars, name="named_bars")
 register.simple_tag(figure_report.exam_lines, name="exam_lines")
+register.simple_tag(figure_difficulty.difficulty_map, name="difficulty_map")
+register.simple_tag(figure_difficulty.missed_rows, name="missed_rows")
