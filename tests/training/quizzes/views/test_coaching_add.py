@@ -157,7 +157,7 @@ class TestAround:
         assert 'name="secret"' not in page
         coach(exam, trainer, families=["burn"])
         with time_machine.travel(NOON + dt.timedelta(days=1), tick=False):
-            page = client.get("/sittings/open/", chosen).content.decode()
+            page = office(trainer).get("/sittings/open/", chosen).content.decode()
         assert "What several tries do to the risk" in page
         assert "Record coaching" not in page
         assert 'name="secret"' in page
