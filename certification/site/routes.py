@@ -92,6 +92,7 @@ ROUTES: dict[str, Route] = {
     "lessons:read": LEARNERS,
     "lessons:frame": SIGNED_IN,
     "lessons:hints": SIGNED_IN,
+    "lessons:tell_apart": SIGNED_IN,
     # Quizzes
     "quizzes:practice_list": LEARNERS,
     "quizzes:practice_start": LEARNERS,

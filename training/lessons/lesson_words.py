@@ -107,6 +107,19 @@ def _alike(lesson: LessonRevision, families: list[Family]) -> list[dict[str, Any
     return rows
 
 
+def apart_rows(
+    pair: Sequence[Family], lessons: Sequence[LessonRevision | None]
+) -> list[dict[str, Any]]:
+    """Return what each lesson says of how the other family is told from its own."""
+    rows = []
+    for other, lesson in zip(reversed(pair), lessons, strict=True):
+        if lesson is None:
+            continue
+        named = (row for row in _alike(lesson, [other]) if row["family"] is not None)
+        rows += [{"name": here(other.short), "how": row["how"]} for row in named]
+    return rows
+
+
 def _thinned(pictures: Sequence[Picture]) -> Sequence[Picture]:
     """Return a few pictures to look at closely, from the smallest to the largest defect."""
     if len(pictures) <= MOST_PICTURES:

@@ -11,4 +11,5 @@ urlpatterns = [
     path("lessons/<slug:slug>/", views.lesson, name="lesson"),
     path("lessons/<slug:slug>/read/", views.read, name="read"),
     path("lessons/<slug:slug>/hints/", views.hints, name="hints"),
+    path("lessons/<slug:slug>/apart/<slug:other>/", views.tell_apart, name="tell_apart"),
 ]

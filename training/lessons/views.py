@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from training.floor.models import Family
-from training.lessons.lesson_words import lesson_context
+from training.lessons.lesson_words import apart_rows, lesson_context
 from training.lessons.models import LessonRevision
 from training.lessons.page_rows import lesson_rows
 from training.lessons.selectors import (
@@ -106,3 +106,12 @@ def hints(request: HttpRequest, slug: str) -> HttpResponse:
         "tell": here(found.one_liner) if found else "",
     }
     return render(request, "lessons/_hints.html", context)
+
+
+@require_safe
+def tell_apart(request: HttpRequest, slug: str, other: str) -> HttpResponse:
+    """Give by which tests two families are told apart, as both their lessons say it."""
+    day = timezone.localdate(timezone.now())
+    pair = [get_object_or_404(Family, slug=each) for each in (slug, other)]
+    context = {"rows": apart_rows(pair, [lesson_in_force(family, day) for family in pair])}
+    return render(request, "lessons/_apart.html", context)

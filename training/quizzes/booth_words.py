@@ -21,6 +21,8 @@ from training.specimens.limit_captions import LimitWords
 MOST_BARS = 4
 # A picture that begins at a defect shows so many times its width, and at least so many pixels.
 AROUND, LEAST_SHOWN = 4.0, 320.0
+# A tall defect needs width too: the pane of feedback is about twice as wide as high.
+UPRIGHT = 2.6
 Box = tuple[float, float, float, float]
 
 
@@ -174,7 +176,8 @@ def _start(around: Box | None) -> dict[str, float]:
     if around is None:
         return {}
     x0, y0, x1, y1 = around
-    return {"cx": (x0 + x1) / 2, "cy": (y0 + y1) / 2, "w": max(LEAST_SHOWN, AROUND * (x1 - x0))}
+    width = max(LEAST_SHOWN, AROUND * (x1 - x0), UPRIGHT * (y1 - y0))
+    return {"cx": (x0 + x1) / 2, "cy": (y0 + y1) / 2, "w": width}
 
 
 def bars_of(limits: Sequence[LimitWords]) -> str:

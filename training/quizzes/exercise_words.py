@@ -1,7 +1,7 @@
 """What the pages of exercises show: parts side by side or along a ladder, and what was said of them."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from django.urls import reverse
@@ -41,6 +41,7 @@ def ask_context(
     presented: Sequence[Presented],
 ) -> dict[str, Any]:
     """Return what a step's page shows before it is answered: nothing that tells what a part is."""
+    parts = own_limits(exercise, parts, presented)
     first = parts[0]
     context: dict[str, Any] = {
         "job": job_words(first),
@@ -48,6 +49,7 @@ def ask_context(
         "limits": _limits(parts),
         "under": under_words(first),
         "rungs": len(parts),
+        "named": ", ".join(each["name"] for each in _own_families(presented)),
     }
     if exercise is Exercise.FIND_LIMIT:
         return context | {"ladder": _ladder_panes(sitting, step, parts)}
@@ -56,6 +58,19 @@ def ask_context(
         "question": _question(exercise),
         "choices": _choices(exercise, presented, sitting),
     }
+
+
+def own_limits(
+    exercise: Exercise, parts: Sequence[BoothPart], presented: Sequence[Presented]
+) -> list[BoothPart]:
+    """Return the parts with the limits of their own families; to tell two apart none is needed."""
+    slugs = {each.specimen.family.slug for each in presented}
+    if exercise is Exercise.LOOK_ALIKE:
+        slugs = set()
+    return [
+        replace(part, limits=tuple(each for each in part.limits if each.family in slugs))
+        for part in parts
+    ]
 
 
 def _limits(parts: Sequence[BoothPart]) -> list[LimitWords]:
@@ -118,7 +133,7 @@ def _ladder_panes(sitting: Sitting, step: Step, parts: Sequence[BoothPart]) -> l
             note="",
             label=_("A rung of the ladder"),
             urls=urls,
-            limits=(),
+            limits=parts[step.start].limits,
             shown=step.start,
         )
         benches.append({"pane": pane, "urls": urls})
@@ -136,6 +151,7 @@ def pair_context(
     parts: Sequence[BoothPart],
 ) -> dict[str, Any]:
     """Return what is shown of an answered pair: both outlined, what was said, what is so."""
+    parts = own_limits(exercise, parts, result.presented)
     measured = [
         measured_of(part, presented)
         for part, presented in zip(parts, result.presented, strict=True)

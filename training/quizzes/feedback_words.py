@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Any, Final
 
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from training.floor.limits import Unit
@@ -44,6 +45,7 @@ def feedback_context(
         "action": ACTION_SIGNS[decision.action],
         "hard": how_hard(answered),
         "family_name": here(answered.family.name),
+        "twin": _twin(answered),
         "panes": _panes(sitting, progress, part, answered, limit),
         "is_last": progress.next_ordinal > progress.plan.total,
     }
@@ -146,7 +148,7 @@ def _panes(
     limit: Measured | None,
 ) -> dict[str, Any]:
     """Return the first piece and this part with its defect outlined, on the view that was tapped."""
-    place = _viewshort_number(answered)
+    place = _shown_view(answered)
     outlines = _outlines(progress, part.ordinal, place)
     around = bounds(outlines)
     limits = _own_limit(limit)
@@ -183,12 +185,34 @@ def _panes(
     return panes
 
 
+def _twin(answered: Answered) -> dict[str, Any] | None:
+    """Return the same part on the other side of the limit, and the one thing they differ in."""
+    twin = answered.twin
+    if twin is None:
+        return None
+    middle = len(twin.view.frames) // 2
+    frame = twin.view.frames[middle]
+    size = ""
+    if twin.specimen.severity is not None:
+        unit = UNIT_SIGNS.get(twin.specimen.unit, twin.specimen.unit)  # type: ignore[call-overload]
+        size = f"{short_number(float(twin.specimen.severity))} {unit}"
+    return {
+        "href": reverse("lessons:frame", args=[twin.specimen.pk, frame.number]),
+        "width": frame.width,
+        "height": frame.height,
+        "region": frame_path(twin.polygons),
+        "rejected": twin.rejected,
+        "size": size,
+        "difference": here(twin.difference),
+    }
+
+
 def _your_mark(answered: Answered, place: int) -> list[dict[str, Any]]:
-    """Return the tapped place where it was the wrong one, on the view that is shown."""
+    """Return the tapped place beside the outlined one, where it is on the view that is shown."""
     judgement = answered.judgement
     views = list(answered.presented.specimen.views.all())
     tapped_here = place < len(views) and views[place].pk == judgement.view_id
-    if answered.outcome is not Outcome.WRONG_PLACE or not tapped_here:
+    if judgement.place_x is None or not tapped_here:
         return []
     x, y = judgement.place_x, judgement.place_y
     return [{"x": x, "y": y, "r": 16, "size": 24, "word": _("your tap")}]
@@ -203,10 +227,16 @@ def _own_limit(measured: Measured | None) -> tuple[LimitWords, ...]:
     )
 
 
-def _viewshort_number(answered: Answered) -> int:
-    """Return which view shows the defect: the first that is outlined, else the first."""
+def _shown_view(answered: Answered) -> int:
+    """Return which view is shown: the tapped one if the defect is outlined on it or nowhere.
+
+    Else the first that is outlined, else the first.
+    """
     views = list(answered.presented.specimen.views.all())
-    return next((n for n, view in enumerate(views) if view.regions.all()), 0)
+    outlined = [n for n, view in enumerate(views) if view.regions.all()]
+    tapped = [n for n, view in enumerate(views) if view.pk == answered.judgement.view_id]
+    found = [n for n in tapped if n in outlined or not outlined] or outlined
+    return found[0] if found else 0
 
 
 def _outlines(progress: Progress, ordinal: int, place: int) -> list[list[list[float]]]:

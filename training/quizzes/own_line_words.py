@@ -48,7 +48,7 @@ def own_line_context(
         "say": line_words(line, limit, unit),
         "meaning": _meaning(line, limit, unit),
         "finest": _finest(line),
-        "ladder": _ladder_drawing(sitting, first, parts, limit, unit, sizes),
+        "ladder": _ladder_drawing(sitting, first, parts, measured, sizes),
         "family": first.presented[0].specimen.family,
     }
 
@@ -106,7 +106,9 @@ def line_words(line: OwnLine, limit: float, unit: str) -> str:
     }
     if line.count(Side.AT_LIMIT) == len(line.sides):
         return _("Your line lies at the job's limit: %(line)s against %(limit)s %(unit)s.") % said
-    return _("Your line: %(line)s %(unit)s. The job's: %(limit)s %(unit)s. Ratio %(ratio)s.") % said
+    return (
+        _("Your line: %(line)s %(unit)s, %(ratio)s × the job's limit of %(limit)s %(unit)s.") % said
+    )
 
 
 def _meaning(line: OwnLine, limit: float, unit: str) -> str:
@@ -133,11 +135,11 @@ def _ladder_drawing(
     sitting: Sitting,
     first: StepResult,
     parts: Sequence[BoothPart],
-    limit: float,
-    unit: str,
+    measured: Mapping[str, Any],
     sizes: Sequence[float],
 ) -> dict[str, Any] | None:
     """Return the rungs as `{% ladder %}` draws them; without pictures nothing."""
+    limit, unit = float(measured["limit"]), measured["unit"]
     place = min(len(part.views) for part in parts) - 1
     if place < 0:
         return None

@@ -12,8 +12,9 @@ from training.quizzes.selectors.exercises import ExerciseOption
 from training.quizzes.selectors.opening import FamilyOption, GroupOption
 from training.quizzes.selectors.practice import PracticeGroup
 from training.quizzes.selectors.results import FamilyResult, Result
-from training.quizzes.words import here, short_number
+from training.quizzes.words import here, stratum_words
 from training.quizzes.worked_plan import Verdict
+from training.specimens.models import SpecimenSet
 from training.statistics.bank_ladder import BankStep
 
 
@@ -29,6 +30,8 @@ def practice_rows(groups: Iterable[PracticeGroup]) -> list[dict[str, Any]]:
                     "total": row.total,
                     "unseen": row.unseen,
                     "last": row.last,
+                    "contrasts": SpecimenSet.Kind.CONTRAST in row.sets,
+                    "ladders": SpecimenSet.Kind.LADDER in row.sets,
                 }
                 for row in each.rows
             ],
@@ -172,13 +175,4 @@ def strata_rows(rules: Rules) -> list[StratumRow]:
 
 
 def _strata(part: str, strata: Strata) -> list[StratumRow]:
-    rows = []
-    for each in strata:
-        if each.low is None:
-            words = _("clean")
-        elif each.high is None:
-            words = _("over %(low)s") % {"low": short_number(each.low)}
-        else:
-            words = f"{short_number(each.low)}–{short_number(each.high)}"
-        rows.append(StratumRow(part, words, each.share))
-    return rows
+    return [StratumRow(part, stratum_words(each), each.share) for each in strata]

@@ -15,7 +15,9 @@ from training.quizzes.models import Judgement, Kind, Presented, Sitting
 from training.quizzes.scoring import Counts, Outcome, outcome
 from training.quizzes.selectors.bank import bank_for
 from training.quizzes.selectors.progress import REJECT, Progress, answer_of
-from training.specimens.models import Pool
+from training.quizzes.selectors.twins import Twin, twin_of
+from training.specimens.models import Pool, SpecimenSet
+from training.specimens.series_rows import set_rows
 
 ROUNDS_LOOKED_AT = 60
 
@@ -40,6 +42,8 @@ class PracticeRow:
     good: int
     unseen: int
     last: LastRound | None
+    # Kinds of sets the family has: contrasts, look-alikes, ladders.
+    sets: frozenset[str] = frozenset()
 
     @property
     def total(self) -> int:
@@ -55,7 +59,7 @@ class PracticeGroup:
 
 
 def practice_groups(person: Person, day: dt.date) -> list[PracticeGroup]:
-    """Return what the person can practise, group by group. Costs eight queries."""
+    """Return what the person can practise, group by group. Costs eleven queries."""
     bank = bank_for(person, pool=Pool.TEACHING, day=day)
     bad: dict[str, int] = defaultdict(int)
     good: dict[str, int] = defaultdict(int)
@@ -64,6 +68,7 @@ def practice_groups(person: Person, day: dt.date) -> list[PracticeGroup]:
         (bad if each.bad else good)[each.family] += 1
         unseen[each.family] += each.seen_days_ago is None
     last = _last_rounds(person)
+    sets = set_kinds(day)
     found = []
     for group, families in families_by_group():
         rows = tuple(
@@ -73,6 +78,7 @@ def practice_groups(person: Person, day: dt.date) -> list[PracticeGroup]:
                 good[family.slug],
                 unseen[family.slug],
                 last.get(family.slug),
+                frozenset(sets[family.slug]),
             )
             for family in families
             if bad[family.slug]
@@ -82,9 +88,20 @@ def practice_groups(person: Person, day: dt.date) -> list[PracticeGroup]:
     return found
 
 
+def set_kinds(day: dt.date) -> dict[str, set[str]]:
+    """Return the kinds of sets that can be shown, by family. Costs three queries."""
+    kinds: dict[str, set[str]] = defaultdict(set)
+    sets = SpecimenSet.objects.filter(retired_day=None).select_related("family", "job")
+    for row in set_rows(sets, day):
+        for slug in row.families if row.usable else ():
+            kinds[slug].add(row.set.kind)
+    return kinds
+
+
 def _last_rounds(person: Person) -> dict[str, LastRound]:
     rounds = (
         Sitting.objects.filter(person=person, kind=Kind.PRACTICE, end__isnull=False)
+        .exclude(worked_plan__draw__has_key="exercise")
         .select_related("end")
         .order_by("-opened_at")[:ROUNDS_LOOKED_AT]
     )
@@ -127,10 +144,11 @@ class Answered:
     ratio: float | None
     people: int
     missed: int
+    twin: Twin | None = None
 
 
 def answered(progress: Progress, ordinal: int) -> Answered | None:
-    """Return what the answer on a part came to, or None while it has none. Costs two queries."""
+    """Return what the answer on a part came to, or None while it has none. Costs nine queries at most."""
     judgement = progress.scored.get(ordinal)
     if judgement is None:
         return None
@@ -149,6 +167,7 @@ def answered(progress: Progress, ordinal: int) -> Answered | None:
         ratio=ratio,
         people=people,
         missed=missed,
+        twin=twin_of(presented, timezone.localdate(progress.sitting.opened_at)),
     )
 
 
@@ -157,6 +176,8 @@ def _first_looks(presented: Presented) -> tuple[int, int]:
     first: dict[object, str] = {}
     rows = (
         Judgement.objects.filter(presented__specimen=presented.specimen_id, scored=True)
+        # What was said of parts shown together rests on the other parts.
+        .exclude(sitting__worked_plan__draw__has_key="exercise")
         .order_by("answered_at")
         .values_list("sitting__person", "answer")
     )

@@ -16,12 +16,15 @@ from training.people.sessions import signed_in_person
 from training.quizzes.family_pictures import family_response
 from training.quizzes.feedback_words import feedback_context
 from training.quizzes.kinds import AT_ONCE
+from training.quizzes.low_rate_words import due_words
 from training.quizzes.page_rows import practice_rows
 from training.quizzes.selectors.booth import booth_parts
 from training.quizzes.selectors.booth import family_picture as family_tile
+from training.quizzes.selectors.low_rate import low_rate_due
 from training.quizzes.selectors.plans import plan_in_force
 from training.quizzes.selectors.practice import answered, families_to_practise, practice_groups
 from training.quizzes.selectors.progress import progress_of
+from training.quizzes.selectors.repeatability import over_all
 from training.quizzes.selectors.results import waiting_exam
 from training.quizzes.services.opening import start_practice
 from training.quizzes.services.plans import PRACTICE as PRACTICE_PLAN
@@ -33,7 +36,14 @@ def practice_list(request: HttpRequest) -> HttpResponse:
     """List what can be practised, and the exam that waits for this person, if there is one."""
     person = signed_in_person(request)
     day = timezone.localdate(timezone.now())
-    context = {"groups": practice_rows(practice_groups(person, day)), "exam": waiting_exam(person)}
+    groups = practice_groups(person, day)
+    context = {
+        "groups": practice_rows(groups),
+        "exam": waiting_exam(person),
+        "kinds": {kind for group in groups for row in group.rows for kind in row.sets},
+        "low_rate": due_words(low_rate_due(person, day)),
+        "repeatability": over_all(person),
+    }
     return render(request, "quizzes/practice_list.html", context)
 
 
