@@ -33,10 +33,16 @@ def apply(
     measured = 0.0
     px = 1 / fields.view.fine_per_mm
     for i in range(int(rng.integers(9, 18))):
-        offset = middle + float(rng.normal(0, spread / 2))
+        offset = middle + float(rng.normal(0, spread / 2)) * (0.3 if i == 0 else 1.0)
         share = 1.0 if i == 0 else float(rng.uniform(0.3, 0.95))
         length = severity * share
-        start = float(rng.uniform(-0.5, 0.1)) * length
+        place = float(rng.uniform(-0.5, 0.1))
+        start = place * length
+        if i == 0:
+            # the one that is measured has as much of the wall as it needs
+            here = travelled[wall & (np.abs(across - F32(offset)) < 0.4)]
+            low, high = (float(here.min()), float(here.max())) if here.size else (0.0, length)
+            start = low + (0.5 + place) * max(high - low - length, 0.0)
         true_width = 0.11 * rng.uniform(0.6, 1.4)
         width = math.hypot(true_width, 0.5 * px)
         line = bell(across - F32(offset), width) * F32(true_width / width * rng.uniform(0.5, 1.0))
