@@ -5,7 +5,7 @@ gauge stands in the picture. What only a finger finds is left to real parts.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
@@ -65,29 +65,37 @@ def places() -> dict[str, tuple[Place, ...]]:
 def _places(
     job: str, made: PlantPart, family: str, zone: str, lines: list[Line]
 ) -> Iterator[Place]:
-    def place(limit: float | None = None, unit: str = "", **more: Any) -> Place:
-        return Place(job, zone, made.part, made.resin, made.hand, limit, unit, **more)
-
+    """Yield the ways a family is pictured in a zone: by eye, in a scene, or with its gauge."""
+    bare = Place(job, zone, made.part, made.resin, made.hand)
     if family == TAUGHT_ONLY:
-        limits = [line["value"] for line in lines if line.get("compare_to") == "master"]
-        if limits and not RESINS[made.resin].clarity:
-            yield place(float(min(limits)), "dE")
+        yield from _beside_its_master(bare, lines)
         return
     if family in SCENES:
         if _scene_shows(family, made) and any(_by_counting(line) for line in lines):
-            yield place()
+            yield bare
     elif zone == "*" or _has_room(FAMILIES[family], made.part, zone):
         unit = FAMILIES[family].unit
         limit = _limit(lines, unit)
         if limit is not None or any(_says_none(line) for line in lines):
-            yield place(limit, unit)
+            yield replace(bare, limit=limit, unit=unit)
     if family in GAUGED and reaches(made.part, family, zone):
-        for line in lines:
-            limit = _gauged(line)
-            if limit is not None:
-                per_mm = _per_mm(line["unit"], made.part)
-                yield place(limit, line["unit"], gauge=True, per_mm=per_mm)
-                break
+        yield from _with_its_gauge(bare, lines)
+
+
+def _beside_its_master(bare: Place, lines: list[Line]) -> Iterator[Place]:
+    limits = [float(line["value"]) for line in lines if line.get("compare_to") == "master"]
+    if limits and not RESINS[bare.resin].clarity:
+        yield replace(bare, limit=min(limits), unit="dE")
+
+
+def _with_its_gauge(bare: Place, lines: list[Line]) -> Iterator[Place]:
+    for line in lines:
+        limit = _gauged(line)
+        if limit is not None:
+            unit = line["unit"]
+            per_mm = _per_mm(unit, bare.part)
+            yield replace(bare, limit=limit, unit=unit, gauge=True, per_mm=per_mm)
+            return
 
 
 def _scene_shows(family: str, made: PlantPart) -> bool:

@@ -2,6 +2,7 @@
 
 Run: nice python -m tests.simulations.picture_bank > tests/simulations/output/picture_bank.txt
 (with a number behind it: so many specimens of every combination, instead of the whole bank).
+The first of every combination come first; stopped (SIGTERM) it reports on what it has drawn.
 Draws the planned bank in one process: every part, family and zone, bad, near its limit and clean,
 single pictures and sweeps, gauges and scenes. For each family: how many may be judged, how many are
 labelled not visible or lie too near the limit (they examine nobody), and what was refused. Checked of
@@ -9,6 +10,7 @@ each: the truth agrees with the plan, outlines lie where something shows, a clea
 """
 
 import resource
+import signal
 import sys
 from collections import Counter, defaultdict
 from dataclasses import dataclass, field
@@ -45,30 +47,36 @@ def combination(planned: Planned) -> tuple[object, ...]:
 
 
 def sampled(each: int | None) -> list[Planned]:
-    """The whole bank, or the first few of every combination."""
+    """The whole bank, or the first few of every combination; one of each first."""
     taken: Counter[tuple[object, ...]] = Counter()
-    chosen = []
+    chosen: list[tuple[int, Planned]] = []
     for planned in plan_bank():
         taken[combination(planned)] += 1
         if each is None or taken[combination(planned)] <= each:
-            chosen.append(planned)
-    return chosen
+            chosen.append((taken[combination(planned)], planned))
+    return [planned for _rank, planned in sorted(chosen, key=lambda c: (c[0], c[1].number))]
 
 
 def main() -> None:
     chosen = sampled(int(sys.argv[1]) if len(sys.argv) > 1 else None)
     tallies: dict[str, Tally] = defaultdict(Tally)
-    for planned in sorted(chosen, key=lambda p: (p.family, p.number)):
-        tally = tallies[planned.family]
-        tally.planned[planned.kind] += 1
-        began = process_time()
-        try:
-            tally.add(draw_specimen(planned))
-        except Exception as error:  # noqa: BLE001 - what is refused is what this run is for
-            tally.faults.append(f"{planned.number}: {error!r}")
-        tally.seconds += process_time() - began
-        print(f"{planned.family} {sum(tally.planned.values())}", file=sys.stderr)
-    report(chosen, tallies)
+    signal.signal(signal.SIGTERM, signal.default_int_handler)
+    done = []
+    try:
+        for planned in chosen:
+            tally = tallies[planned.family]
+            began = process_time()
+            try:
+                tally.add(draw_specimen(planned))
+            except Exception as error:  # noqa: BLE001 - what is refused is what this run is for
+                tally.faults.append(f"{planned.number}: {error!r}")
+            tally.planned[planned.kind] += 1
+            tally.seconds += process_time() - began
+            done.append(planned)
+            print(f"{len(done)} of {len(chosen)}", file=sys.stderr)
+    except KeyboardInterrupt:
+        print(f"stopped: {len(done)} of {len(chosen)} drawn")
+    report(done, tallies)
 
 
 def report(chosen: list[Planned], tallies: dict[str, Tally]) -> None:

@@ -8,6 +8,7 @@ from PIL import Image
 
 from media_demo.pictures.plans import sweep_angles
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
+from media_demo.pictures.specimens import render_specimen
 from media_demo.pictures.truth import Look, Truth
 from media_demo.plant import draw
 from media_demo.plant.bank import BAD, CLEAN, NEAR, SWEEP_FRAMES, Planned, plan_bank
@@ -74,7 +75,7 @@ def test_colours_are_kept_to_the_last_level() -> None:
     (view,) = draw_specimen(planned).views
     (frame,) = view.frames
     assert isinstance(frame, Lossless)
-    rendered = draw.render_specimen(draw.request_for(planned)).frames[0]
+    rendered = render_specimen(draw.request_for(planned)).frames[0]
     with Image.open(io.BytesIO(frame.data)) as kept:
         assert kept.format == "WEBP"
         assert kept.convert("RGB").tobytes() == rendered.tobytes()

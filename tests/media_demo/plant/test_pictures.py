@@ -13,12 +13,12 @@ from PIL import Image
 from media_demo.pictures.truth import Look, Truth
 from media_demo.plant import pictures
 from media_demo.plant.bank import BAD, EXAM, NEAR, Planned, plan_bank
-from media_demo.plant.build import build_plant, calendar_of
+from media_demo.plant.build import Plant, build_plant, calendar_of
 from media_demo.plant.draw import Drawn, DrawnFirstPiece, DrawnView, Lossless
-from media_demo.plant.places import TAUGHT_ONLY
 from media_demo.plant.pictures import draw_bank, draw_first_pieces, wanted
+from media_demo.plant.places import TAUGHT_ONLY
 from tests.conftest import NOON
-from training.floor.models import FirstPiece
+from training.floor.models import Family, FirstPiece
 from training.specimens.models import Frame, Pool, ReferenceDecision, Region, Specimen, View
 from training.specimens.pictures.encode import encode
 
@@ -46,7 +46,7 @@ def drawn_as_planned(planned: Planned) -> Drawn:
 
 
 @pytest.fixture
-def plant(monkeypatch: pytest.MonkeyPatch) -> Iterator[Any]:
+def plant(monkeypatch: pytest.MonkeyPatch) -> Plant:
     def in_order(_pool: object, work: Callable[..., Any], given: Any) -> Iterator[Any]:
         for arguments in given:
             yield work(*arguments)
@@ -54,7 +54,7 @@ def plant(monkeypatch: pytest.MonkeyPatch) -> Iterator[Any]:
     monkeypatch.setattr(pictures, "_pool", nullcontext)
     monkeypatch.setattr(pictures, "_in_order", in_order)
     monkeypatch.setattr(pictures, "draw_specimen", drawn_as_planned)
-    yield build_plant(NOON, lambda _line: None)
+    return build_plant(NOON, lambda _line: None)
 
 
 def keep(planned: list[Planned]) -> int:
@@ -70,7 +70,7 @@ def some(**traits: object) -> Planned:
     )
 
 
-def test_it_goes_on_where_it_stopped(plant: Any) -> None:
+def test_it_goes_on_where_it_stopped(plant: Plant) -> None:
     everything = wanted(first_hour=False)
     assert everything == list(plan_bank())
     assert keep(everything[:20]) == 20
@@ -82,7 +82,7 @@ def test_it_goes_on_where_it_stopped(plant: Any) -> None:
 
 
 def test_a_crash_in_a_batch_keeps_the_batches_before(
-    plant: Any, monkeypatch: pytest.MonkeyPatch
+    plant: Plant, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     todo = wanted(first_hour=True)
 
@@ -98,7 +98,7 @@ def test_a_crash_in_a_batch_keeps_the_batches_before(
     assert kept == {planned.number for planned in todo[: pictures.BATCH]}
 
 
-def test_a_bad_gauge_reading_is_decided_in_the_limits_unit(plant: Any) -> None:
+def test_a_bad_gauge_reading_is_decided_in_the_limits_unit(plant: Plant) -> None:
     planned = some(family="warp", unit="mm_per_200mm", kind=BAD)
     keep([planned])
     specimen = Specimen.objects.get(number=planned.number)
@@ -114,7 +114,7 @@ def test_a_bad_gauge_reading_is_decided_in_the_limits_unit(plant: Any) -> None:
     assert specimen.recipe["visible"] is True
 
 
-def test_scenes_are_refused_for_their_family_and_accepted_right(plant: Any) -> None:
+def test_scenes_are_refused_for_their_family_and_accepted_right(plant: Plant) -> None:
     for family in ("mixed-hands", "wrong-label", "wrong-pack", "insert"):
         bad = some(family=family, kind=BAD, gauge=False)
         good = some(family=family, kind=NEAR, gauge=False)
@@ -127,14 +127,14 @@ def test_scenes_are_refused_for_their_family_and_accepted_right(plant: Any) -> N
         }
         assert decided[bad.number].decision == "reject"
         assert decided[bad.number].clear
-        assert decided[bad.number].family.slug == family
+        assert decided[bad.number].family == Family.objects.get(slug=family)
         assert decided[good.number].decision == "accept"
         assert Region.objects.filter(view__specimen__number=bad.number).exists()
         assert not Region.objects.filter(view__specimen__number=good.number).exists()
 
 
 def test_what_cannot_be_seen_is_labelled_and_examines_nobody(
-    plant: Any, monkeypatch: pytest.MonkeyPatch
+    plant: Plant, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def hidden(planned: Planned) -> Drawn:
         drawn = drawn_as_planned(planned)
@@ -151,7 +151,7 @@ def test_what_cannot_be_seen_is_labelled_and_examines_nobody(
     assert not ReferenceDecision.objects.filter(specimen=specimen).exists()
 
 
-def test_colours_are_taught_from_lossless_pictures(plant: Any) -> None:
+def test_colours_are_taught_from_lossless_pictures(plant: Plant) -> None:
     planned = some(family=TAUGHT_ONLY, kind=BAD)
     keep([planned])
     specimen = Specimen.objects.get(number=planned.number)
@@ -160,7 +160,7 @@ def test_colours_are_taught_from_lossless_pictures(plant: Any) -> None:
 
 
 def test_a_first_piece_is_swept_where_its_specimens_are(
-    plant: Any, monkeypatch: pytest.MonkeyPatch
+    plant: Plant, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     asked: dict[str, int] = {}
 
