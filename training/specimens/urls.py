@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from training.specimens.series_urls import series_patterns
 from training.specimens.views import (
     adding,
     deciding,
@@ -18,6 +19,7 @@ from training.specimens.views import (
 
 app_name = "specimens"
 urlpatterns = [
+    *series_patterns,
     path("specimens/", listing.specimen_list, name="specimen_list"),
     path("specimens/add/", adding.specimen_add, name="specimen_add"),
     path("specimens/<uuid:pk>/", detail.specimen_detail, name="specimen_detail"),

@@ -1,0 +1,11 @@
+"""Addresses of sets of specimens."""
+
+from django.urls import path
+
+from training.specimens.views import series
+
+series_patterns = [
+    path("specimens/sets/", series.series_list, name="series_list"),
+    path("specimens/sets/add/", series.series_add, name="series_add"),
+    path("specimens/sets/<uuid:pk>/retire/", series.series_retire, name="series_retire"),
+]
