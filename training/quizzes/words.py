@@ -7,6 +7,7 @@ from django.utils.translation import get_language, ngettext
 from django.utils.translation import gettext as _
 
 from training.people.texts import in_language
+from training.quizzes.blueprint import Stratum
 from training.quizzes.scoring import Part
 from training.quizzes.working_out import Wanted
 
@@ -21,6 +22,15 @@ def short_number(value: float) -> str:
     rounded = round(value, 2)
     decimals = next(places for places in range(3) if round(rounded, places) == rounded)
     return str(number_format(rounded, decimals))
+
+
+def stratum_words(stratum: Stratum) -> str:
+    """Write a range of severity ÷ limit: 1.05–1.25, over 2, clean."""
+    if stratum.low is None:
+        return _("clean") if stratum.high is not None else _("any severity")
+    if stratum.high is None:
+        return _("over %(low)s") % {"low": short_number(stratum.low)}
+    return f"{short_number(stratum.low)}–{short_number(stratum.high)}"
 
 
 def wanted_words(wanted: Iterable[Wanted], names: Mapping[str, str]) -> list[str]:
