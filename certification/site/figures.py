@@ -90,9 +90,12 @@ def oc_chart(
     finding: str,
     question: str = "",
     method: str = "",
+    rate: str = "",
     key: str = "oc",
 ) -> SafeString:
     """Draw one or two operating characteristic curves, the risks in words, a person's result.
+
+    `rate` names what the bottom axis measures; without it, the true miss rate.
 
     The first curve is solid ink, the second dashed in marking blue; each is named on the curve.
     `finding` says the result in numbers for those who do not see the chart.
@@ -104,7 +107,7 @@ def oc_chart(
             0,
             top_rate,
             step,
-            gettext("true miss rate (bad parts accepted), % of bad parts"),
+            rate or gettext("true miss rate (bad parts accepted), % of bad parts"),
             percent=True,
         ),
         y=Axis(0, 1, 0.2, gettext("chance of passing"), percent=True),
@@ -121,7 +124,7 @@ def oc_chart(
         parts.append(_result(plot, curves[0], result))
     svg = charts.drawing(plot, gettext("Operating characteristic"), finding, parts)
     return charts.figure(
-        svg, question or gettext("How often does a person pass?"), method, _oc_table(curves)
+        svg, question or gettext("How often does a person pass?"), method, _oc_table(curves, rate)
     )
 
 
@@ -192,7 +195,7 @@ def _result(plot: Plot, curve: Curve, result: Result) -> SafeString:
     )
 
 
-def _oc_table(curves: Sequence[Curve]) -> Table:
+def _oc_table(curves: Sequence[Curve], rate_word: str) -> Table:
     rates = [
         rate
         for rate in (0.0, 0.01, 0.02, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.5)
@@ -202,7 +205,10 @@ def _oc_table(curves: Sequence[Curve]) -> Table:
         [f"{charts.plain(rate * 100)}{charts.NBSP}%", *(_at(curve, rate) for curve in curves[:2])]
         for rate in rates
     ]
-    head = [gettext("true miss rate"), *(" ".join(curve.name.split()) for curve in curves[:2])]
+    head = [
+        rate_word or gettext("true miss rate"),
+        *(" ".join(curve.name.split()) for curve in curves[:2]),
+    ]
     return Table(head, rows, gettext("The numbers behind the curves"))
 
 

@@ -133,6 +133,12 @@ ROUTES: dict[str, Route] = {
     "quizzes:plan_list": _for(TRAINER, QUALITY, AUDITOR),
     "quizzes:publish_defaults": _for(QUALITY),
     "quizzes:plan_detail": _for(TRAINER, QUALITY, AUDITOR),
+    "quizzes:plan_add": _for(QUALITY),
+    "quizzes:plan_revise": _for(QUALITY),
+    "quizzes:plan_approve": _for(QUALITY, TRAINER),
+    "quizzes:plan_discard": _for(QUALITY),
+    "quizzes:plan_review": _for(QUALITY, AUDITOR),
+    "quizzes:specimens_wanted": _for(TRAINER, QUALITY, AUDITOR),
     # Certificates
     "certificates:waiting": _for(QUALITY),
     "certificates:decide": _for(QUALITY),

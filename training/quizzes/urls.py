@@ -2,12 +2,12 @@
 
 from django.urls import path
 
+from training.quizzes import plan_urls
 from training.quizzes.practice_urls import practice_patterns
 from training.quizzes.views import (
     booth,
     coaching,
     exams,
-    plans,
     practice,
     printed_order,
     report,
@@ -54,7 +54,5 @@ urlpatterns = [
         specimen_statistics.specimen_answers,
         name="specimen_answers",
     ),
-    path("plans/", plans.plan_list, name="plan_list"),
-    path("plans/defaults/", plans.publish_defaults, name="publish_defaults"),
-    path("plans/<slug:code>/", plans.plan_detail, name="plan_detail"),
+    *plan_urls.urlpatterns,
 ]

@@ -28,11 +28,22 @@ and what is known of specimens, described in certification.site.figure_difficult
 
     {% difficulty_map points=… name=… finding=… %}   severity ÷ limit against proportion right
     {% missed_rows rows=… finding=… %}               missed by crew and hour, beside what is expected
+
+and what a bank carries under an exam plan, described in certification.site.figure_bank:
+
+    {% bank_chart data %}  thick fresh today, thin in the window, upright lines at the thresholds
 """
 
 from django import template
 
-from certification.site import drawings, figure_difficulty, figure_report, figures, plots
+from certification.site import (
+    drawings,
+    figure_bank,
+    figure_difficulty,
+    figure_report,
+    figures,
+    plots,
+)
 
 register = template.Library()
 register.simple_tag(figures.oc_chart, name="oc_chart")
@@ -45,3 +56,4 @@ register.simple_tag(figure_report.named_bars, name="named_bars")
 register.simple_tag(figure_report.exam_lines, name="exam_lines")
 register.simple_tag(figure_difficulty.difficulty_map, name="difficulty_map")
 register.simple_tag(figure_difficulty.missed_rows, name="missed_rows")
+register.simple_tag(figure_bank.bank_chart, name="bank_chart")

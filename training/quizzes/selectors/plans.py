@@ -26,3 +26,8 @@ def revisions_of(code: str) -> list[ExamPlan]:
     """Return every revision of a plan, drafts too, newest first. Costs one query."""
     plans = ExamPlan.objects.filter(code=code).select_related("published_by", "written_by")
     return list(plans.order_by("-revision"))
+
+
+def plan_drafts() -> list[ExamPlan]:
+    """Return the drafts that wait for a second signature. Costs one query."""
+    return list(ExamPlan.objects.filter(is_draft=True).select_related("written_by"))

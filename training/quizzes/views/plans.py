@@ -7,24 +7,40 @@ from django.utils import timezone
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST, require_safe
 
+from training.people.forms import SignatureFields
 from training.people.sessions import signed_in_person
+from training.people.signing import signatures_of
 from training.quizzes.full_bank import shown_sizes, with_full_bank
 from training.quizzes.models import ExamPlan
-from training.quizzes.page_rows import strata_rows
+from training.quizzes.plan_figures import plan_figures
+from training.quizzes.plan_forms import KINDS
 from training.quizzes.plan_rules import read_rules
-from training.quizzes.plan_words import numbers_words, operating, risk_words, rule_words
-from training.quizzes.selectors.plans import plans_in_force, revisions_of
+from training.quizzes.plan_words import rule_words
+from training.quizzes.review_words import due_words
+from training.quizzes.selectors.plan_reviews import reviews_due
+from training.quizzes.selectors.plans import plan_drafts, plans_in_force, revisions_of
 from training.quizzes.services.plans import ensure_default_plans
 from training.quizzes.words import here
-from training.quizzes.worked_plan import Form
+from training.quizzes.worked_plan import OPEN_ENDED, Form
 
 
 @require_safe
 def plan_list(request: HttpRequest) -> HttpResponse:
     """List the plans in force, with what each asks of a usual sitting."""
-    plans = plans_in_force(timezone.localdate(timezone.now()))
-    rows = [{"plan": plan, "name": here(plan.name), "rules": _rules(plan)} for plan in plans]
-    return render(request, "quizzes/plan_list.html", {"rows": rows})
+    day = timezone.localdate(timezone.now())
+    plans = plans_in_force(day)
+    due = reviews_due(plans, day)
+    rows = [
+        {
+            "plan": plan,
+            "name": here(plan.name),
+            "rules": _rules(plan),
+            "due": due_words(due[plan.code]) if plan.code in due and due[plan.code].due else "",
+        }
+        for plan in plans
+    ]
+    drafts = [{"plan": plan, "name": here(plan.name)} for plan in plan_drafts()]
+    return render(request, "quizzes/plan_list.html", {"rows": rows, "drafts": drafts})
 
 
 @require_POST
@@ -41,7 +57,7 @@ def publish_defaults(request: HttpRequest) -> HttpResponse:
 
 
 def _rules(plan: ExamPlan) -> list[str]:
-    if plan.form == Form.PRACTICE:
+    if plan.form in OPEN_ENDED:
         return []
     rules = read_rules(plan.form, plan.parameters)
     return rule_words(with_full_bank(rules, 5 if plan.form == Form.GROUP else 1))
@@ -59,23 +75,25 @@ def plan_detail(request: HttpRequest, code: str) -> HttpResponse:
     sizes = shown_sizes(plan.form)
     asked = request.GET.get("families", "")
     size = int(asked) if asked.isdigit() and int(asked) in sizes else sizes[len(sizes) // 2 - 1]
+    published = next((each for each in revisions if not each.is_draft), None)
+    day = timezone.localdate(timezone.now())
+    person = signed_in_person(request)
     context = {
         "plan": plan,
         "name": here(plan.name),
         "revisions": revisions,
-        "in_force": plan == revisions[0],
+        "in_force": plan == published and plan.day <= day,
+        "draft": next((each for each in revisions if each.is_draft), None),
+        "own_draft": plan.is_draft and plan.written_by_id == person.pk,
+        "signatures": signatures_of(plan),
+        "sign_form": SignatureFields(),
+        "revisable": plan.form in KINDS,
         "sizes": sizes if len(sizes) > 1 else (),
         "size": size,
         "rules": rules,
     }
-    if plan.form != Form.PRACTICE:
-        critical = 2 if plan.form == Form.GROUP else 1
-        worked = with_full_bank(rules, size, critical=min(size, critical))
-        context |= {
-            "numbers": numbers_words(worked),
-            "rules_said": rule_words(worked),
-            "risks": risk_words(worked),
-            "operating": operating(worked),
-            "strata": strata_rows(rules),
-        }
+    if plan.form not in OPEN_ENDED:
+        context |= plan_figures(rules, size if plan.form == Form.GROUP else 0, day)
+        due = reviews_due([plan], day).get(plan.code)
+        context["review_due"] = due_words(due) if due is not None and due.due else ""
     return render(request, "quizzes/plan_detail.html", context)

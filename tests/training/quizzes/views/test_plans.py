@@ -116,4 +116,4 @@ class TestDetail:
         count_queries: Callable[..., int],
     ) -> None:
         client = office(quality)
-        assert count_queries(lambda: client.get(address("group"))) <= 10
+        assert count_queries(lambda: client.get(address("group"))) <= 16

@@ -1,0 +1,60 @@
+"""Recording the yearly review of an exam plan: the figures as they stood, the decision, signed."""
+
+import datetime as dt
+from collections.abc import Mapping
+from typing import Any, Final
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from training.people.models import Device, Person
+from training.people.record.chain import append, erasable
+from training.people.signing import sign
+from training.quizzes.models import ExamPlan, PlanReview
+
+REVIEWED: Final = "reviewed an exam plan"
+
+
+@transaction.atomic
+def review_plan(
+    *,
+    plan: ExamPlan,
+    from_day: dt.date,
+    to_day: dt.date,
+    figures: Mapping[str, Any],
+    decision: str,
+    words: str,
+    reviewed_by: Person,
+    signature_method: str,
+    moment: dt.datetime,
+    device: Device | None = None,
+) -> PlanReview:
+    """Record what quality decided about a plan after looking at a period of its sittings."""
+    if from_day > to_day:
+        raise ValidationError({"from_day": _("The period would end before it begins.")})
+    if to_day > timezone.localdate(moment):
+        raise ValidationError({"to_day": _("The period may end today at the latest.")})
+    if not words.strip():
+        raise ValidationError({"words": _("Say what the decision rests on.")})
+    review = PlanReview(
+        plan=plan,
+        from_day=from_day,
+        to_day=to_day,
+        figures=dict(figures),
+        decision=decision,
+        words=erasable(words.strip()),
+        recorded_by=reviewed_by,
+    )
+    review.clean_fields(exclude=["chain", "position", "previous_hash", "hash", "recorded_at"])
+    append(review, moment=moment)
+    sign(
+        person=reviewed_by,
+        meaning=REVIEWED,
+        subject=review,
+        method=signature_method,
+        moment=moment,
+        device=device,
+    )
+    return review
