@@ -134,6 +134,8 @@ class Specimen(models.Model):
     family = models.ForeignKey(Family, models.PROTECT, related_name="specimens")
     severity = models.DecimalField(max_digits=9, decimal_places=4, null=True, blank=True)
     unit = models.CharField(max_length=20, blank=True)
+    # With what the severity was measured or graded, in words.
+    measured_how = models.CharField(max_length=120, blank=True)
     pool = models.CharField(max_length=10, choices=Pool, default=Pool.NEITHER)
     synthetic = models.BooleanField(default=False)
     # How a synthetic picture was drawn, so that it can be drawn again; never shown.

@@ -131,6 +131,7 @@ class Wanted:
     pool: str = ""
     decision: str = ""
     number: str = ""
+    step: str = ""
 
 
 @dataclass(frozen=True, slots=True)

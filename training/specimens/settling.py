@@ -95,6 +95,12 @@ def to_settle(
     return [_row(each, standards[each.job_id], looked_at, before) for each in rows]
 
 
+def decided_before_only(day: dt.date) -> int:
+    """Return how many kept specimens are decided under limits that have moved. Costs one query."""
+    ever = Exists(ReferenceDecision.objects.filter(specimen=OuterRef("pk")))
+    return Specimen.objects.kept().with_decision(day).filter(Q(decided=None)).filter(ever).count()
+
+
 def _row(
     specimen: Specimen, standard: Standard, looked_at: set[UUID], before: dict[UUID, str]
 ) -> ToSettle:

@@ -6,6 +6,7 @@ from training.specimens.series_urls import series_patterns
 from training.specimens.views import (
     adding,
     deciding,
+    deciding_again,
     detail,
     first_pieces,
     listing,
@@ -14,6 +15,7 @@ from training.specimens.views import (
     panels,
     pictures,
     pools,
+    rating,
     real_parts,
 )
 
@@ -25,6 +27,7 @@ urlpatterns = [
     path("specimens/<uuid:pk>/", detail.specimen_detail, name="specimen_detail"),
     path("specimens/<uuid:pk>/views/add/", adding.view_add, name="view_add"),
     path("specimens/<uuid:pk>/views/<int:view>/outline/", outlining.outline, name="outline"),
+    path("specimens/<uuid:pk>/rate/", rating.rate, name="rate"),
     path("specimens/<uuid:pk>/decide/", deciding.decide, name="decide"),
     path("specimens/<uuid:pk>/pool/", pools.pool, name="move_pool"),
     path("specimens/<uuid:pk>/retire/", pools.retire, name="retire"),
@@ -33,6 +36,7 @@ urlpatterns = [
     path(
         "specimens/<uuid:pk>/<int:view>/<int:frame>/small", pictures.small_frame, name="small_frame"
     ),
+    path("specimens/decide-again/", deciding_again.decide_again, name="decide_again"),
     path("panels/", panels.panel_list, name="panel_list"),
     path("panels/open/", panels.panel_open, name="panel_open"),
     path("panels/<uuid:pk>/", panels.panel_round, name="panel_round"),

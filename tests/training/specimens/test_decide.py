@@ -77,7 +77,7 @@ def test_people_decide_with_a_reason(
     fact = ReferenceDecision.objects.get()
     assert (fact.decision, fact.action, fact.basis) == ("accept", "keep_running", "quality")
     assert (str(fact.reason), fact.clear) == ("A fibre, not a speck.", False)
-    sent = form(basis="panel", decision="reject", family=plant.burn.pk, clear="on")
+    sent = form(basis="panel", decision="reject", family=plant.burn.pk, clear="on", reason="Burnt.")
     client.post(url(specimen), sent)
     newer = ReferenceDecision.objects.get(decision="reject")
     assert (newer.family, newer.corrects, newer.clear) == (plant.burn, fact, True)

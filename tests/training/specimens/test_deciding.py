@@ -92,8 +92,8 @@ def test_the_sheet_of_another_job_is_refused(
     [
         ("0", "accept", "0", False),
         ("0.24", "accept", "0.8", False),
-        ("0.3", "accept", "1", False),
-        ("0.31", "reject", "1.0333", False),
+        ("0.28", "accept", "0.9333", False),
+        ("0.32", "reject", "1.0667", False),
         ("0.44", "reject", "1.4667", False),
         ("0.45", "reject", "1.5", True),
         ("3", "reject", "10", True),

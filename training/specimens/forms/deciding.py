@@ -51,6 +51,11 @@ class DecideForm(SignatureFields):
         choices=[(value, label) for value, label in Action.choices if value != Action.KEEP_RUNNING],
         initial=Action.SEGREGATE,
     )
+    turned = forms.BooleanField(
+        label=_("I have read what rests on the decision it had"),
+        required=False,
+        help_text=_("Asked for when the new decision is the opposite one."),
+    )
     reason = forms.CharField(
         label=_("Reason, in a few words"),
         required=False,
@@ -67,10 +72,17 @@ class DecideForm(SignatureFields):
         "family",
         "clear",
         "action",
+        "turned",
         "reason",
     ]
 
-    def __init__(self, *args: Any, features: Sequence[tuple[str, str]] = (), **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        features: Sequence[tuple[str, str]] = (),
+        rests: bool = False,
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, **kwargs)
         self.fields["present"].choices = features  # type: ignore[attr-defined]
         looked = [Row(Column("count", css_class="col-md-4"), Column("seen", css_class="col-md-8"))]
@@ -78,6 +90,9 @@ class DecideForm(SignatureFields):
             looked.append("present")
         else:
             del self.fields["present"]
+        read = ["turned"] if rests else []
+        if not rests:
+            del self.fields["turned"]
         self.helper = FormHelper()
         self.helper.form_tag = False
         self.helper.layout = Layout(
@@ -93,7 +108,7 @@ class DecideForm(SignatureFields):
                 "clear",
                 css_class="by-people",
             ),
-            Fieldset(gettext("What is done about it"), "action", "reason"),
+            Fieldset(gettext("What is done about it"), "action", *read, "reason"),
             Div("secret", css_class="sign"),
         )
 

@@ -11,6 +11,7 @@ from training.floor.models import Family, Job
 from training.specimens.forms.fields import words
 from training.specimens.models import Pool, ReferenceDecision
 from training.specimens.selectors import RETIRED, UNDECIDED, Wanted
+from training.specimens.steps import Step
 
 
 class PoolForm(forms.Form):
@@ -34,6 +35,19 @@ class FilterForm(forms.Form):
             (UNDECIDED, _("undecided")),
             *ReferenceDecision.Decision.choices,
             (RETIRED, _("retired")),
+        ],
+    )
+
+    step = forms.ChoiceField(
+        label=_("Next step"),
+        required=False,
+        choices=[
+            ("", _("all")),
+            (Step.PHOTO, _("to photograph")),
+            (Step.OUTLINE, _("to outline")),
+            (Step.RATE, _("to rate")),
+            (Step.SETTLE, _("to settle")),
+            (Step.USE, _("to put into use")),
         ],
     )
 

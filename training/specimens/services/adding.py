@@ -48,7 +48,7 @@ def add_specimen(
     ValidationError
         By field; the problems of files stand on `pictures`, each with the file's name.
     """
-    _check_severity(severity, unit)
+    check_severity(severity, unit)
     in_frames = change != View.Change.NONE
     files = taken(pictures, one_size=in_frames)
     views = [files] if in_frames else [[file] for file in files]
@@ -112,7 +112,8 @@ def add_view(
     return view
 
 
-def _check_severity(severity: Decimal | None, unit: str) -> None:
+def check_severity(severity: Decimal | None, unit: str) -> None:
+    """Refuse, by field, a severity without its unit, below 0, or in a unit no limit uses."""
     if severity is not None and not unit:
         raise ValidationError({"unit": _("Say in which unit the severity was measured.")})
     if severity is None and unit:

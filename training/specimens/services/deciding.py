@@ -11,7 +11,13 @@ from training.floor.models import Family, GeneralLimits, WorkInstruction
 from training.people.models import Person
 from training.people.record.chain import append, erasable
 from training.specimens.models import Action, ReferenceDecision, Specimen
-from training.specimens.standards import CannotMeasureError, Looked, Measured, standard_of
+from training.specimens.standards import (
+    CannotMeasureError,
+    Looked,
+    Measured,
+    standard_of,
+    too_near,
+)
 
 Decision, Basis = ReferenceDecision.Decision, ReferenceDecision.Basis
 
@@ -105,7 +111,8 @@ def decide_by_measurement(
     Raises
     ------
     ValidationError
-        If the limits cannot be answered by a measured severity; the remedy is a decision by hand.
+        If the limits cannot be answered by a measured severity, or it lies within 5 % of them; the
+        remedy is a panel, or a decision by hand.
     """
     standard = standard_of(specimen.job, day)
     try:
@@ -118,6 +125,8 @@ def decide_by_measurement(
         )
     except CannotMeasureError as error:
         raise ValidationError({"basis": cannot_measure(error)}) from error
+    if too_near(said.ratio):
+        raise ValidationError({"basis": too_near_words()})
     return decide_reference(
         specimen=specimen,
         work_instruction=standard.sheet,
@@ -131,6 +140,14 @@ def decide_by_measurement(
         by=by,
         moment=moment,
         reason=reason,
+    )
+
+
+def too_near_words() -> str:
+    """Return why a severity that lies at its limit decides nothing, and what to do instead."""
+    return _(
+        "It lies within 5 percent of the limit: the measurement cannot tell the sides apart. Give it to"
+        " a panel, or decide by hand; it examines nobody either way."
     )
 
 

@@ -10,18 +10,20 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from training.specimens.models import Pool, Specimen
+from training.specimens.standards import too_near
 
 
 @transaction.atomic
-def move_pool(*, specimen: Specimen, pool: str) -> Specimen:
+def move_pool(*, specimen: Specimen, pool: str, day: dt.date) -> Specimen:
     """Move a specimen to another pool.
 
-    From teaching there is no way back to the exam once somebody was shown its answer.
+    From teaching there is no way back to the exam once somebody was shown its answer. What lies
+    within 5 % of its limit on the day never comes into the exam.
 
     Raises
     ------
     ValidationError
-        If its answer was shown, or it is retired.
+        If its answer was shown, it lies at its limit, or it is retired.
     """
     row = Specimen.objects.select_for_update().get(pk=specimen.pk)
     if pool not in Pool.values:
@@ -35,6 +37,16 @@ def move_pool(*, specimen: Specimen, pool: str) -> Specimen:
                     "Its answer was shown on %(day)s: it can teach, but examine nobody any more."
                 )
                 % {"day": timezone.localdate(row.answer_shown_at).isoformat()}
+            }
+        )
+    decided = Specimen.objects.with_decision(day).get(pk=specimen.pk)
+    if pool == Pool.EXAM and too_near(decided.decided_ratio):
+        raise ValidationError(
+            {
+                "pool": _(
+                    "It lies within 5 percent of its limit: nobody can be blamed for either answer,"
+                    " so no exam rests on it. It can teach."
+                )
             }
         )
     row.pool = pool

@@ -23,13 +23,22 @@ from training.specimens.forms.deciding import DecideForm
 from training.specimens.forms.fields import spread
 from training.specimens.limit_rows import features, limit_rows, measured_text, ratio_text, ruler_of
 from training.specimens.models import Action, ReferenceDecision, Specimen
+from training.specimens.resting import what_rests
 from training.specimens.selectors import views_of
 from training.specimens.services.deciding import (
     cannot_measure,
     decide_by_measurement,
     decide_reference,
+    too_near_words,
 )
-from training.specimens.standards import CannotMeasureError, Looked, Measured, Standard, standard_of
+from training.specimens.standards import (
+    CannotMeasureError,
+    Looked,
+    Measured,
+    Standard,
+    standard_of,
+    too_near,
+)
 from training.specimens.views.panes import pane_of
 
 MEANING = "decides specimen"
@@ -46,12 +55,14 @@ def decide(request: HttpRequest, pk: UUID) -> HttpResponse:
     specimen = get_object_or_404(found, pk=pk)
     standard = standard_of(specimen.job, day)
     said, why_not = _measurement(specimen, standard)
+    rests = what_rests(specimen.pk) if specimen.decided else []
     form = DecideForm(
         request.POST if request.method == "POST" else None,
         features=features(_rulings(specimen, standard), get_language() or "en"),
+        rests=bool(rests),
         initial=_initial(specimen, said),
     )
-    if request.method == "POST" and form.is_valid():
+    if request.method == "POST" and form.is_valid() and _turn_is_read(specimen, standard, form):
         fact = _signed(request, specimen, standard, form, moment)
         if fact is not None:
             messages.success(
@@ -65,6 +76,8 @@ def decide(request: HttpRequest, pk: UUID) -> HttpResponse:
         "said": said,
         "share": ratio_text(said.ratio) if said else "",
         "why_not": why_not,
+        "near": too_near_words() if said and too_near(said.ratio) else "",
+        "rests": rests,
     }
     status = 400 if request.method == "POST" else 200
     return render(request, "specimens/decide.html", context, status=status)
@@ -105,13 +118,57 @@ def _measurement(specimen: Specimen, standard: Standard) -> tuple[Measured | Non
 
 def _initial(specimen: Specimen, said: Measured | None) -> dict[str, Any]:
     return {
-        "basis": ReferenceDecision.Basis.MEASURED if said else ReferenceDecision.Basis.QUALITY,
+        "basis": ReferenceDecision.Basis.MEASURED
+        if said and not too_near(said.ratio)
+        else ReferenceDecision.Basis.QUALITY,
         "family": specimen.family_id,
         "decision": specimen.decided or "",
         "clear": bool(specimen.decided_clear),
         "count": 1,
         "action": Action.SEGREGATE,
     }
+
+
+def _turn_is_read(specimen: Specimen, standard: Standard, form: DecideForm) -> bool:
+    """Return whether the form may be signed: the opposite of a decision asks for reading and reason.
+
+    Problems stand in the form.
+    """
+    given = form.cleaned_data
+    decision = given["decision"]
+    if given["basis"] == ReferenceDecision.Basis.MEASURED:
+        try:
+            decision = _measure(specimen, standard, given).decision
+        except CannotMeasureError:
+            # Signing says why it does not decide.
+            return True
+    if not specimen.decided or decision == specimen.decided:
+        return True
+    if not given["reason"]:
+        form.add_error("reason", _("It was decided the other way: say why that was wrong."))
+    if "turned" in form.fields and not given["turned"]:
+        form.add_error(
+            "turned", _("This turns the decision. Read what rests on it, then tick here.")
+        )
+    return form.is_valid()
+
+
+def _looked(given: dict[str, Any]) -> Looked:
+    return Looked(
+        count=given["count"],
+        seen=SEEN.get(given["seen"]),
+        present=frozenset(given.get("present", ())),
+    )
+
+
+def _measure(specimen: Specimen, standard: Standard, given: dict[str, Any]) -> Measured:
+    return standard.measure(
+        family=specimen.family.slug,
+        zone=specimen.zone,
+        severity=specimen.severity,
+        unit=specimen.unit,
+        looked=_looked(given),
+    )
 
 
 def _signed(
@@ -152,11 +209,7 @@ def _decided(
             moment=moment,
             day=standard.day,
             action=given["action"],
-            looked=Looked(
-                count=given["count"],
-                seen=SEEN.get(given["seen"]),
-                present=frozenset(given.get("present", ())),
-            ),
+            looked=_looked(given),
             reason=given["reason"],
         )
     rejected = given["decision"] == ReferenceDecision.Decision.REJECT

@@ -1,5 +1,7 @@
 """One specimen: its pictures, the limit in words, what was decided and when."""
 
+import datetime as dt
+from collections.abc import Sequence
 from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -13,8 +15,10 @@ from training.people.sessions import signed_in_person
 from training.specimens.forms.listing import PoolForm
 from training.specimens.limit_rows import limit_rows, measured_text, ratio_text, ruler_of
 from training.specimens.models import Specimen
-from training.specimens.selectors import decisions_of, views_of
-from training.specimens.standards import standard_of
+from training.specimens.selectors import ViewRow, decisions_of, views_of
+from training.specimens.standards import Standard, standard_of
+from training.specimens.step_words import StepLine, step_lines
+from training.specimens.steps import facts_of, open_round_of
 from training.specimens.views.panes import pane_of
 
 
@@ -33,6 +37,7 @@ def specimen_detail(request: HttpRequest, pk: UUID) -> HttpResponse:
         if "view" in request.GET:
             raise Http404
         view = views[0]
+    may_change = Role.QUALITY in roles
     context = {
         "specimen": specimen,
         "views": views,
@@ -46,9 +51,19 @@ def specimen_detail(request: HttpRequest, pk: UUID) -> HttpResponse:
         "share": ratio_text(specimen.decided_ratio),
         "decisions": decisions_of(specimen),
         "pool_form": PoolForm(initial={"pool": specimen.pool}),
-        "may_change": Role.QUALITY in roles,
+        "may_change": may_change,
+        "steps": _steps(specimen, standard, views, today) if may_change else [],
     }
     return render(request, "specimens/specimen_detail.html", context)
+
+
+def _steps(
+    specimen: Specimen, standard: Standard, views: Sequence[ViewRow], day: dt.date
+) -> list[StepLine]:
+    only = Specimen.objects.filter(pk=specimen.pk)
+    facts = facts_of(only, day, {specimen.job_id: standard})[specimen.pk]
+    view = next((each.position for each in views if each.frames), None)
+    return step_lines(specimen.pk, facts, view, open_round_of(specimen))
 
 
 def _place(request: HttpRequest) -> int | None:

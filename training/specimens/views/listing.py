@@ -17,6 +17,9 @@ from training.specimens.selectors import (
     find_specimens,
     specimen_rows,
 )
+from training.specimens.settling import decided_before_only
+from training.specimens.step_words import step_counts
+from training.specimens.steps import waiting_at
 
 PAGE = 24
 
@@ -32,8 +35,14 @@ def specimen_list(request: HttpRequest) -> HttpResponse:
         families=Family.objects.filter(specimens__in=among).distinct(),
         jobs=Job.objects.filter(specimens__in=among).distinct(),
     )
+    may_change = Role.QUALITY in roles
+    if not may_change:
+        del form.fields["step"]
     wanted = form.wanted()
-    page = Paginator(find_specimens(wanted, today, among), PAGE).get_page(request.GET.get("page"))
+    found, waiting = find_specimens(wanted, today, among), waiting_at(today, among)
+    if wanted.step:
+        found = found.filter(pk__in=waiting.keys(wanted.step))
+    page = Paginator(found, PAGE).get_page(request.GET.get("page"))
     context = {
         "filters": form,
         "wanted": wanted,
@@ -41,7 +50,9 @@ def specimen_list(request: HttpRequest) -> HttpResponse:
         "rows": specimen_rows(page.object_list),  # type: ignore[arg-type]
         "totals": bank_totals(today, among),
         "families": bank_counts(today, among),
-        "may_change": Role.QUALITY in roles,
+        "may_change": may_change,
+        "steps": step_counts(waiting) if may_change else [],
+        "again": decided_before_only(today) if may_change else 0,
         "only_teaching": not {Role.QUALITY, Role.AUDITOR} & roles,
     }
     return render(request, "specimens/specimen_list.html", context)

@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
+from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
@@ -18,7 +19,9 @@ from training.specimens.services.pools import bring_back_specimen, move_pool, re
 def pool(request: HttpRequest, pk: UUID) -> HttpResponse:
     specimen = get_object_or_404(Specimen, pk=pk)
     try:
-        moved = move_pool(specimen=specimen, pool=request.POST.get("pool", ""))
+        moved = move_pool(
+            specimen=specimen, pool=request.POST.get("pool", ""), day=timezone.localdate()
+        )
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
     else:
@@ -27,7 +30,7 @@ def pool(request: HttpRequest, pk: UUID) -> HttpResponse:
             _("%(number)s is now in the pool: %(pool)s.")
             % {"number": moved.number, "pool": moved.get_pool_display()},
         )
-    return redirect("specimens:specimen_detail", pk)
+    return _back(request, pk)
 
 
 @require_POST
@@ -38,7 +41,7 @@ def retire(request: HttpRequest, pk: UUID) -> HttpResponse:
         request,
         _("%(number)s is retired: nothing draws it any more.") % {"number": specimen.number},
     )
-    return redirect("specimens:specimen_detail", pk)
+    return _back(request, pk)
 
 
 @require_POST
@@ -46,4 +49,14 @@ def bring_back(request: HttpRequest, pk: UUID) -> HttpResponse:
     specimen = get_object_or_404(Specimen, pk=pk)
     bring_back_specimen(specimen=specimen)
     messages.success(request, _("%(number)s is used again.") % {"number": specimen.number})
+    return _back(request, pk)
+
+
+def _back(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """Return to the page of this site that the step was taken on, or to the specimen."""
+    address = request.POST.get("next", "")
+    if url_has_allowed_host_and_scheme(
+        address, allowed_hosts={request.get_host()}, require_https=request.is_secure()
+    ):
+        return redirect(address)
     return redirect("specimens:specimen_detail", pk)

@@ -1,0 +1,45 @@
+"""What rests on a specimen's decision: apps above tell it here, so that it is read before it turns.
+
+An app that builds on decisions calls `tell_what_rests` when it is loaded; nothing here knows of it.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from uuid import UUID
+
+
+@dataclass(frozen=True, slots=True)
+class Rest:
+    """One thing that rests on a specimen: what it is, whose, what it came to, and where it stands.
+
+    `status` is a key of the look's statuses.
+    """
+
+    what: str
+    whose: str
+    status: str
+    word: str
+    url: str
+
+
+@dataclass(frozen=True, slots=True)
+class Rests:
+    """Things of one kind under their heading."""
+
+    heading: str
+    rows: tuple[Rest, ...]
+
+
+Asks = Callable[[UUID], Rests]
+_told: dict[str, Asks] = {}
+
+
+def tell_what_rests(name: str, asks: Asks) -> None:
+    """Let an app say what of its own rests on a specimen; told again it replaces what was told."""
+    _told[name] = asks
+
+
+def what_rests(specimen: UUID) -> list[Rests]:
+    """Return everything that rests on a specimen, kind by kind; kinds without rows are left out."""
+    found = [asks(specimen) for _name, asks in sorted(_told.items())]
+    return [each for each in found if each.rows]
