@@ -31,6 +31,7 @@ from certification.training_plans.selectors import Way, arrangements_of, buddies
 from training.floor.models import Alert, Job, Turn
 from training.people.models import Person
 from training.quizzes.models import Sitting, SittingEnd
+from training.quizzes.selectors.low_rate import LowRateDue, low_rate_due
 from training.quizzes.selectors.results import SittingRow, waiting_exam
 
 # No first, then with a buddy, then alone.
@@ -74,6 +75,7 @@ class MyWork:
     jobs: tuple[OwnJob, ...]
     certificates: tuple[OwnCertificate, ...]
     exam: SittingRow | None
+    low_rate: LowRateDue
     undecided: tuple[Sitting, ...]
     last_results: dict[str, SittingEnd]
     needs: tuple[RequalificationNeed, ...]
@@ -116,6 +118,7 @@ def my_work(person: Person, moment: dt.datetime) -> MyWork:
         jobs=tuple(sorted(own, key=_urgency)),
         certificates=tuple(_certificates(record)),
         exam=waiting_exam(person),
+        low_rate=low_rate_due(person, record.asked.day),
         undecided=tuple(record.undecided),
         last_results=_last_results(person),
         needs=tuple(_open_needs(person)),

@@ -53,6 +53,7 @@ def due_rows(work: MyWork, language: Language) -> list[Due]:
         *_unread(work, language),
         *_ending(work, language),
         *_undecided(work, language),
+        *_low_rate(work),
     ]
     return sorted(rows, key=lambda row: (PRESSES.index(row.status), row.day))
 
@@ -202,6 +203,20 @@ def _ending(work: MyWork, language: Language) -> Iterator[Due]:
         ends = _("Ends %(day)s.") % {"day": written}
         text = f"{ends} {_again(work, slugs, language)}"
         yield Due("due_soon", title, text, practise(slugs, work, language), last)
+
+
+def _low_rate(work: MyWork) -> Iterator[Due]:
+    """The low-rate round of the quarter, for whoever judges parts at a press."""
+    if not work.jobs or not work.low_rate.due:
+        return
+    until = work.low_rate.until
+    yield Due(
+        "waiting",
+        _("Low-rate round by %(until)s") % {"until": _day(until)},
+        _("40 parts, two or three of them bad; it decides nothing."),
+        Action(_("Look"), reverse("quizzes:low_rate_start")),
+        until,
+    )
 
 
 def _undecided(work: MyWork, language: Language) -> Iterator[Due]:

@@ -21,6 +21,9 @@ from training.quizzes.models import Sitting, SittingEnd
 from training.quizzes.page_rows import family_rows
 from training.quizzes.plan_rules import read_rules
 from training.quizzes.plan_words import rule_words
+from training.quizzes.repeats import Repeatability
+from training.quizzes.selectors.progress import progress_of
+from training.quizzes.selectors.repeatability import over_all, within
 from training.quizzes.selectors.results import Result, find_sittings, result_of, sitting_rows
 from training.quizzes.selectors.tries import coachings_after, families_not_passed, history_of
 from training.quizzes.trying_again import next_try
@@ -49,6 +52,7 @@ def result(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         "title": exam_title(sitting),
         "families": families,
         "plan_name": here(sitting.plan.name),
+        "repeats": _repeats(sitting, found),
         "rules": rule_words(found.plan) if not found.is_practice else [],
         "next_steps": next_steps(found),
         "own": own,
@@ -74,6 +78,13 @@ def _again(sitting: Sitting, found: Result) -> dict[str, Any]:
         "tries": tries_rows(found.plan),
         "coachings": coachings_after(sitting),
     }
+
+
+def _repeats(sitting: Sitting, found: Result) -> dict[str, Repeatability] | None:
+    """Return how often a part that came again got the same answer; of practice only."""
+    if not found.is_practice or found.end is None:
+        return None
+    return {"round": within(progress_of(sitting)), "all": over_all(sitting.person)}
 
 
 def next_steps(found: Result) -> list[str]:
