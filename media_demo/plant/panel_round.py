@@ -81,7 +81,8 @@ def _specimens(plant: Plant, wrong: str) -> list[Specimen]:
             if row.decided_ratio and BETWEEN[0] <= row.decided_ratio <= BETWEEN[1]
         ]
         rows.sort(key=lambda row: (abs(math.log(row.decided_ratio or 1)), row.number))
-        chosen.extend(rows[:EACH_FAMILY])
+        for side in ("reject", "accept"):
+            chosen.extend([row for row in rows if row.decided == side][: EACH_FAMILY // 2])
     chosen = [row for row in chosen if row.number != wrong]
     extra = Specimen.objects.with_decision(plant.calendar.today).select_related("job", "family")
     return [*chosen, extra.get(number=wrong)]

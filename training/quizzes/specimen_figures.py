@@ -34,6 +34,8 @@ from training.statistics.wording import Wording
 RECENT: Final = dt.timedelta(days=180)
 # |log(severity / limit)| where nothing is measured: clean, or present where nothing is accepted.
 FAR: Final = 0.8
+# In a smaller bank severity explains the answers without end and the fit does not settle.
+LEAST_FOR_SEVERITY: Final = 30
 
 
 class Doubt(StrEnum):
@@ -293,8 +295,10 @@ def _fit(
     )
     right[cells] = [float(answer.right) for answer in kept]
     seen[cells] = 1.0
-    distance = [_distance(ratios.get(specimen)) for specimen in specimens]
-    return fit_rasch(right, seen, group=new, covariates=severity_covariates(distance))
+    known = None
+    if len(specimens) >= LEAST_FOR_SEVERITY:
+        known = severity_covariates([_distance(ratios.get(each)) for each in specimens])
+    return fit_rasch(right, seen, group=new, covariates=known)
 
 
 def _distance(ratio: float | None) -> float:

@@ -197,7 +197,7 @@ def why_doubted(doubt: Doubt, figures: SpecimenFigures) -> str:
 
 def _percent(probability: float | None) -> str:
     """Round down, so that 99.7 % is not shown as certainty."""
-    return f"{int(100 * (probability or 0))}"
+    return f"{min(99, int(100 * (probability or 0)))}"
 
 
 def counts_interval(figures: SpecimenFigures) -> Interval | None:

@@ -97,7 +97,12 @@ def missed_when(request: HttpRequest) -> HttpResponse:
     """What is missed by which crew at which hour, beside what the specimens let expect."""
     found, _roles, _now = _found(request)
     hours = by_crew_and_hour(found.book.answers, found.bank, timezone.get_current_timezone())
-    context = {"hours": hour_rows(hours), "said": hours_said(hours), "found": found}
+    rows = hour_rows(hours)
+    context = {
+        "hours": rows,
+        "too_few": [row for row in rows if row.reason],
+        "said": hours_said(hours),
+    }
     return render(request, "quizzes/missed_when.html", context)
 
 

@@ -1,0 +1,178 @@
+"""The register of statistics that pages show: what, by which function, checked by which test.
+
+A page names what it shows in a comment of its template, `{# figures: one-key, another-key #}`, or,
+where a document is written by a module, `# figures: one-key`. To add a statistic: add a row here,
+name its key on the page, and run `python -m tests.make_figures`.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One statistic: its key on pages, what it says, its function and the test that vouches for it."""
+
+    key: str
+    says: str
+    function: str
+    test: str
+
+
+STATISTICS = "tests/training/statistics"
+QUIZZES = "tests/training/quizzes"
+CERTIFICATES = "tests/certification/certificates"
+
+FIGURES = (
+    # Results of exams
+    Figure(
+        "misses-bound",
+        "how many bad parts are missed at most (one-sided 90 %)",
+        "training.statistics.proportions.upper_bound",
+        f"{STATISTICS}/test_proportions.py::test_upper_bound_of_the_default_plans",
+    ),
+    Figure(
+        "sitting-counts",
+        "misses, false rejects and wrong places of a sitting",
+        "training.quizzes.scoring.count_answers",
+        f"{QUIZZES}/test_scoring.py::test_every_answer_is_counted_once_and_on_its_own_side",
+    ),
+    Figure(
+        "group-verdict",
+        "which families a sitting under a group plan certifies",
+        "training.statistics.group_plan.decide_group",
+        f"{STATISTICS}/test_group_plan.py::test_a_failed_family_does_not_stop_the_others",
+    ),
+    # Exam plans
+    Figure(
+        "plan-curve",
+        "how often a person with a given miss rate passes a group plan",
+        "training.statistics.group_plan.group_risks",
+        f"{STATISTICS}/test_group_plan.py::test_table_of_equal_rates",
+    ),
+    Figure(
+        "plan-risks",
+        "whom a plan lets through and whom it stops, of a hundred people",
+        "training.quizzes.risks.risks_of",
+        f"{QUIZZES}/test_risks.py::test_the_group_plan_separates_five_from_twenty_per_cent",
+    ),
+    Figure(
+        "fixed-risks",
+        "how often a fixed plan (n, c) is passed at a given miss rate",
+        "training.statistics.sampling_plan.acceptance_probability",
+        f"{STATISTICS}/test_sampling_plan.py::test_design_table",
+    ),
+    Figure(
+        "second-try",
+        "how often somebody passes in one of several tries",
+        "training.statistics.sampling_plan.repeated_risk",
+        f"{STATISTICS}/test_sampling_plan.py::"
+        "test_a_second_try_on_the_same_day_nearly_doubles_beta",
+    ),
+    Figure(
+        "critical-block",
+        "how many clear parts a critical level takes, none missed",
+        "training.statistics.family_evidence.critical_block",
+        f"{STATISTICS}/test_family_evidence.py::test_block_of_29_without_a_miss",
+    ),
+    Figure(
+        "bank-ladder",
+        "which plan the fresh specimens of a family carry, and how many are wanted",
+        "training.statistics.bank_ladder.best_plan_for_bank",
+        f"{STATISTICS}/test_bank_ladder.py::test_own_plan_needs_twice_its_cap_fresh",
+    ),
+    # Certificates and the matrix
+    Figure(
+        "family-evidence",
+        "what the last three sittings of a family show together",
+        "training.statistics.family_evidence.accumulate",
+        f"{STATISTICS}/test_family_evidence.py::test_24_specimens_allow_2_misses",
+    ),
+    Figure(
+        "miss-interval",
+        "exact two-sided 95 % interval of a miss rate",
+        "training.statistics.proportions.clopper_pearson",
+        f"{STATISTICS}/test_proportions.py::test_both_agree_with_statsmodels",
+    ),
+    Figure(
+        "may-run-counts",
+        "how many people may run a job alone, with a buddy, not at all",
+        "certification.certificates.standing.table",
+        f"{CERTIFICATES}/test_standing_table.py::test_table_gives_what_explain_gives",
+    ),
+    # Specimens
+    Figure(
+        "proportion-right",
+        "how often a specimen is answered right, drawn towards the bank's, with its 95 %",
+        "training.statistics.item_difficulty.shrunken_proportion",
+        f"{STATISTICS}/test_item_difficulty.py::test_posterior_is_the_beta_distribution_of_scipy",
+    ),
+    Figure(
+        "item-difficulty",
+        "difficulty in logits with its standard error",
+        "training.statistics.rasch.fit_rasch",
+        f"{STATISTICS}/test_rasch_referees.py::test_random_one_parameter_banks_agree_with_girth",
+    ),
+    Figure(
+        "item-rank",
+        "the place among specimens with thirty answers or more, 1 for the hardest",
+        "training.quizzes.specimen_figures.bank_figures",
+        f"{QUIZZES}/test_specimen_figures.py::"
+        "test_only_those_with_thirty_answers_are_ranked_the_hardest_first",
+    ),
+    Figure(
+        "linked",
+        "whether the answers tie all specimens to one scale",
+        "training.statistics.linkage.why_not_linked",
+        f"{STATISTICS}/test_rasch_input.py::test_separate_halves_are_called_not_linked",
+    ),
+    Figure(
+        "item-flags",
+        "key in doubt, too close to call, perhaps known",
+        "training.statistics.item_flags.flag_items",
+        f"{STATISTICS}/test_item_flags.py::test_probabilities_are_those_of_the_beta_distribution",
+    ),
+    Figure(
+        "drift",
+        "by how many standard errors a specimen has become easier",
+        "training.statistics.item_flags.flag_items",
+        f"{STATISTICS}/test_item_flags.py::test_drift_is_the_log_odds_ratio_of_statsmodels",
+    ),
+    Figure(
+        "answers-over-time",
+        "proportion right in groups of answers, with exact 95 % intervals",
+        "training.quizzes.specimen_maps.spans_of",
+        f"{QUIZZES}/test_specimen_maps.py::"
+        "test_spans_hold_every_answer_once_with_its_exact_interval",
+    ),
+    Figure(
+        "exposure",
+        "how many people have met a specimen, and when last",
+        "training.quizzes.selectors.specimen_answers.answer_book",
+        f"{QUIZZES}/test_specimen_answers.py::test_only_the_first_meeting_of_a_person_counts",
+    ),
+    Figure(
+        "missed-by-hour",
+        "misses by crew and hour, beside what the specimens let expect",
+        "training.statistics.conditions.compare_conditions",
+        f"{STATISTICS}/test_conditions.py::test_the_chance_is_the_exact_binomial_tail",
+    ),
+    # The reference panel
+    Figure(
+        "panel-agreement",
+        "verdicts of the panel that stand behind the key",
+        "training.quizzes.selectors.specimen_panel.panel_agreement",
+        f"{QUIZZES}/views/test_specimen_statistics.py::test_its_verdicts_stand_beside_the_answers",
+    ),
+    Figure(
+        "panel-member-sides",
+        "what a member accepts or rejects against what the others settled",
+        "training.statistics.panel_members.more_often",
+        f"{STATISTICS}/test_panel_members.py::test_the_lady_tasting_tea",
+    ),
+    Figure(
+        "panel-member-limit",
+        "where a member draws the line, in multiples of the limit",
+        "training.statistics.operator_limit.fit_limit",
+        f"{STATISTICS}/test_operator_limit.py::test_every_number_agrees_with_the_grid_written_out",
+    ),
+)
