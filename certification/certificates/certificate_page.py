@@ -34,6 +34,7 @@ from certification.certificates.selectors import language_now, names
 from certification.certificates.standing import Standing
 from certification.certificates.wording import reason_text, remedy_text, standing_text
 from training.people.texts import in_language
+from training.quizzes.conditions_words import evidence_words as conditions_words
 
 Line = tuple[str, str]
 Basis = Certificate.Basis
@@ -144,6 +145,7 @@ def _sitting_lines(document: Document) -> list[Line]:
         (_("Critical block"), _counted(block) if block else ""),
         (_("What it shows"), " ".join(line for line in shows if line)),
         (_("Parts"), shown_words(shown)),
+        (_("Conditions"), conditions_words(showing.sitting)),
         (_("Reference decisions"), panel_words(shown)),
     ]
 

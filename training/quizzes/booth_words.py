@@ -11,8 +11,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
 from training.floor.models import Family, FamilyGroup
+from training.quizzes.conditions_words import conditions_of
 from training.quizzes.kinds import AT_ONCE
 from training.quizzes.models import Kind, Sitting
+from training.quizzes.screen_check import pixels_per_mm
 from training.quizzes.selectors.booth import BoothPart, FirstPieceRef, ViewRef
 from training.quizzes.words import here
 from training.quizzes.worked_plan import WorkedPlan
@@ -66,7 +68,32 @@ def part_context(sitting: Sitting, plan: WorkedPlan, part: BoothPart) -> dict[st
             for family in part.families
         ],
         "page_count": part.pages,
+    } | aids_of(sitting, part)
+
+
+def aids_of(sitting: Sitting, part: BoothPart) -> dict[str, Any]:
+    """Return what the person was granted and what the job asks: pace, reading aloud, real size."""
+    conditions = conditions_of(sitting)
+    pace = part.job.pace_s
+    if conditions is None:
+        return {"pace_s": pace, "aloud": "", "device_px_per_mm": None}
+    scale = None
+    if conditions.card_width_px and conditions.density_percent:
+        scale = pixels_per_mm(conditions.card_width_px, conditions.density_percent)
+    return {
+        "pace_s": pace and round(pace * (100 + conditions.extra_time_percent) / 100),
+        "aloud": _aloud(part) if conditions.read_aloud else "",
+        "device_px_per_mm": scale,
     }
+
+
+def _aloud(part: BoothPart) -> str:
+    """Return the limits as they are read aloud."""
+    limits = ". ".join(f"{limit.word}: {limit.value}" for limit in part.limits if limit.value)
+    zone = _("Zone %(zone)s") % {"zone": part.zone}
+    return ". ".join(
+        each for each in (zone, limits, under_words(part).replace(" · ", ". ")) if each
+    )
 
 
 def job_words(part: BoothPart) -> str:

@@ -7,6 +7,7 @@ from training.quizzes.practice_urls import practice_patterns
 from training.quizzes.views import (
     booth,
     coaching,
+    conditions,
     exams,
     practice,
     printed_order,
@@ -28,6 +29,7 @@ urlpatterns = [
     path("sittings/<uuid:pk>/order/", printed_order.printed_order, name="printed_order"),
     path("sittings/<uuid:pk>/judgements/", booth.judge, name="judge"),
     path("sittings/<uuid:pk>/result/", results.result, name="result"),
+    path("sittings/<uuid:pk>/screen/", conditions.screen_check, name="screen_check"),
     path("sittings/<uuid:pk>/coaching/", coaching.coaching_add, name="coaching_add"),
     path("sittings/<uuid:pk>/end/", exams.abandon, name="abandon"),
     path("sittings/<uuid:pk>/<int:ordinal>/", booth.part, name="part"),

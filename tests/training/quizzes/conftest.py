@@ -9,7 +9,9 @@ import pytest
 from tests.conftest import NOON, TODAY
 from tests.training.quizzes.bank import fill
 from training.people.models import Device, Person
-from training.quizzes.models import ExamPlan, Sitting
+from training.quizzes.models import ExamConditions, ExamPlan, Sitting
+from training.quizzes.screen_check import ScreenAnswer, make_test
+from training.quizzes.services.conditions import record_conditions
 from training.quizzes.services.opening import open_qualification, start_practice
 from training.quizzes.services.plans import ensure_default_plans
 from training.specimens.models import Pool
@@ -36,9 +38,11 @@ def bank(plant: SimpleNamespace) -> SimpleNamespace:
 def open_exam(
     plans: dict[str, ExamPlan], bank: SimpleNamespace, trainer: Person, device: Device
 ) -> Callable[..., Sitting]:
-    """Open a short-bank exam of black specks for somebody."""
+    """Open a short-bank exam of black specks for somebody, its screen `checked`."""
 
-    def open_it(person: Person, moment: dt.datetime = NOON, **changes: object) -> Sitting:
+    def open_it(
+        person: Person, moment: dt.datetime = NOON, *, checked: bool = True, **changes: object
+    ) -> Sitting:
         values: dict[str, object] = {
             "families": [bank.specks],
             "plan": plans["short-bank"],
@@ -48,9 +52,28 @@ def open_exam(
             "seed": "witness",
             **changes,
         }
-        return open_qualification(person=person, moment=moment, **values)  # type: ignore[arg-type]
+        sitting = open_qualification(person=person, moment=moment, **values)  # type: ignore[arg-type]
+        if checked:
+            begin(sitting, moment)
+        return sitting
 
     return open_it
+
+
+def begin(sitting: Sitting, moment: dt.datetime, **changes: object) -> ExamConditions:
+    """Record the conditions of an exam, on a screen that passes its check, changed as asked."""
+    shown = make_test("bench")
+    values: dict[str, object] = {
+        "shown": shown,
+        "seen": ScreenAnswer(shown.shown, shown.line, 324, 200),
+        "glasses": ExamConditions.Glasses.NOT_NEEDED,
+        "extra_time_percent": 0,
+        "read_aloud": False,
+        "note": "",
+        "invigilator": sitting.invigilator,
+        **changes,
+    }
+    return record_conditions(sitting=sitting, moment=moment, **values)  # type: ignore[arg-type]
 
 
 @pytest.fixture

@@ -14,8 +14,8 @@ from django.utils import timezone
 from training.floor.models import Family, Turn
 from training.people.models import Person
 from training.quizzes.drawing import Candidate
-from training.quizzes.kinds import PRACTICE
-from training.quizzes.models import Presented, Sitting
+from training.quizzes.kinds import EXAMS, PRACTICE
+from training.quizzes.models import ExamConditions, Presented, Sitting
 from training.quizzes.plan_rules import AHEAD
 from training.specimens.models import (
     Frame,
@@ -56,6 +56,8 @@ class Bank:
     undecided: dict[str, int] = field(default_factory=lambda: defaultdict(int))
     # Within 5 % of their limit: whatever they are decided, no exam rests on them.
     too_near: dict[str, int] = field(default_factory=lambda: defaultdict(int))
+    # The jobs counted as the person's own.
+    jobs: frozenset[uuid.UUID] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -75,6 +77,7 @@ def bank_for(
     own_jobs: Collection[uuid.UUID] | None = None,
     pictured_only: bool = True,
     limits_of: dt.date | None = None,
+    before: dt.datetime | None = None,
 ) -> Bank:
     """Return what the pool holds for a person on a day. Costs six queries, seven for real parts.
 
@@ -84,14 +87,15 @@ def bank_for(
     stood at within a year. A specimen counts under its decision for the limits in force: when a limit
     moves it stays out until it is decided again. `limits_of` is the day whose limits decide, where
     that is not the day itself. What the person judged on the reference panel never examines them.
-    Without a person it is the bank of somebody who has met nothing.
+    Without a person it is the bank of somebody who has met nothing. With `before` only what the
+    person met before that moment counts, to see the bank as an earlier sitting found it.
     """
     jobs, met = set(own_jobs or ()), _Met({}, frozenset(), {})
     if person is not None:
         jobs = jobs if own_jobs is not None else _jobs_worked(person, day)
-        met = _met(person, day)
+        met = _met(person, day, before)
     usable = set() if pictured_only else usable_parts(day)
-    bank = Bank()
+    bank = Bank(jobs=frozenset(jobs))
     for row in _specimens(pool, day, limits_of or day):
         family = row.family.slug
         if pool == Pool.EXAM and row.pk in met.with_answer:
@@ -173,13 +177,19 @@ def _jobs_worked(person: Person, day: dt.date) -> set[uuid.UUID]:
     )
 
 
-def _met(person: Person, day: dt.date) -> _Met:
+def _met(person: Person, day: dt.date, before: dt.datetime | None) -> _Met:
     """Return what the person was shown up to the day; what was drawn and never handed out is new."""
+    opened = Sitting.objects.filter(person=person, opened_at__date__lte=day)
+    in_time = Q()
+    if before is not None:
+        opened = opened.filter(opened_at__lt=before)
+        in_time = Q(judgements__recorded_at__lt=before)
     sittings = {
         sitting.pk: sitting
-        for sitting in Sitting.objects.filter(person=person, opened_at__date__lte=day)
-        .annotate(judged=Count("judgements"))
-        .order_by("opened_at")
+        for sitting in opened.annotate(
+            judged=Count("judgements", filter=in_time),
+            begun=Exists(ExamConditions.objects.filter(sitting=OuterRef("pk"))),
+        ).order_by("opened_at")
     }
     shown: dict[uuid.UUID, set[uuid.UUID]] = defaultdict(set)
     days_ago: dict[uuid.UUID, int] = {}
@@ -195,6 +205,8 @@ def _met(person: Person, day: dt.date) -> _Met:
         sitting = sittings[sitting_id]
         if ordinal > sitting.judged + 1 + int(sitting.worked_plan.get("ahead", AHEAD)):
             continue
+        if _never_begun(sitting):
+            continue
         shown[sitting_id].add(specimen_id)
         ago = (day - timezone.localdate(sitting.opened_at)).days
         days_ago[specimen_id] = min(ago, days_ago.get(specimen_id, ago))
@@ -205,3 +217,9 @@ def _met(person: Person, day: dt.date) -> _Met:
         if sitting.kind not in WITH_ANSWER:
             last.update(dict.fromkeys(sitting.families, frozenset(shown[sitting.pk])))
     return _Met(days_ago, frozenset(with_answer), last)
+
+
+def _never_begun(sitting: Sitting) -> bool:
+    """Return whether an exam's screen was never checked, so that no part was handed out."""
+    begun: bool = sitting.begun or sitting.judged > 0  # type: ignore[attr-defined]
+    return sitting.kind in EXAMS and sitting.device_id is not None and not begun

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from django.db.models import Count, Q, QuerySet
 
 from training.floor.models import Family, FamilyGroup
-from training.people.models import Person
+from training.people.models import Device, Person
 from training.quizzes.models import Kind, Sitting, SittingEnd
 from training.quizzes.scoring import Counts, FamilyCount
 from training.quizzes.words import here
@@ -178,6 +178,14 @@ def waiting_exam(person: Person) -> SittingRow | None:
     running = Sitting.objects.filter(person=person, kind__in=EXAMS, end=None)[:1]
     rows = sitting_rows(running)
     return rows[0] if rows else None
+
+
+def running_on(device: Device | None) -> list[SittingRow]:
+    """Return the exams that are open on a device, oldest first. Costs four queries at most."""
+    if device is None:
+        return []
+    running = Sitting.objects.filter(device=device, kind__in=EXAMS, end=None)
+    return sitting_rows(running.order_by("opened_at"))
 
 
 def last_exams(person: Person, slugs: Iterable[str]) -> dict[str, tuple[dt.datetime, str]]:

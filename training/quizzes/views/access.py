@@ -19,7 +19,7 @@ SEE_OTHERS = frozenset({Role.TRAINER, Role.QUALITY, Role.AUDITOR, Role.SUPERVISO
 
 def own_sitting(request: HttpRequest, pk: uuid.UUID) -> Sitting:
     """Return the person's own sitting, or raise 404: others' sittings do not exist for them."""
-    sittings = Sitting.objects.select_related("person", "plan", "device")
+    sittings = Sitting.objects.select_related("person", "plan", "device", "conditions")
     return get_object_or_404(sittings, pk=pk, person=signed_in_person(request))
 
 
@@ -32,7 +32,19 @@ def sitting_in_use(request: HttpRequest, pk: uuid.UUID) -> Sitting:
     if sitting.kind not in PRACTICE and end_of(sitting) is not None:
         raise Http404
     check_device(request, sitting)
+    if waits_for_screen(sitting):
+        raise PermissionDenied(_("The invigilator checks the screen before the first part."))
     return sitting
+
+
+def waits_for_screen(sitting: Sitting) -> bool:
+    """Return whether an exam's screen is still to be checked; no part is handed out before.
+
+    No query where the conditions were selected with the sitting.
+    """
+    if sitting.kind in PRACTICE or sitting.device_id is None:
+        return False
+    return not hasattr(sitting, "conditions")
 
 
 def check_device(request: HttpRequest, sitting: Sitting) -> None:

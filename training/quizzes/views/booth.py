@@ -5,6 +5,7 @@ import uuid
 from http import HTTPStatus
 from typing import Any
 
+from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -29,6 +30,7 @@ from training.quizzes.views.access import (
     end_of,
     own_sitting,
     sitting_in_use,
+    waits_for_screen,
 )
 from training.specimens.serving import frame_response
 
@@ -46,6 +48,8 @@ def booth(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     if end_of(sitting) is not None:
         return redirect("quizzes:result", pk=sitting.pk)
     check_device(request, sitting)
+    if waits_for_screen(sitting):
+        return render(request, "quizzes/not_begun.html", {"sitting": sitting})
     progress = progress_of(sitting)
     if progress.plan.exercise:
         return redirect("quizzes:exercise", pk=sitting.pk)
@@ -79,6 +83,8 @@ def judge(request: HttpRequest, pk: uuid.UUID) -> JsonResponse:
     """Take one answer, as a form or as JSON; the same answer may come again."""
     sitting = own_sitting(request, pk)
     check_device(request, sitting)
+    if waits_for_screen(sitting):
+        raise PermissionDenied(_("The invigilator checks the screen before the first part."))
     try:
         form = JudgementForm(_sent(request))
     except ValueError:

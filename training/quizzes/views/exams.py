@@ -23,6 +23,7 @@ from training.people.sessions import signed_in_person
 from training.people.signing import confirm_secret
 from training.people.views.sign_in import get_or_post
 from training.quizzes.again_words import hold_words, tries_rows, try_words
+from training.quizzes.conditions_words import conditions_lines
 from training.quizzes.forms import OpenExamForm
 from training.quizzes.kinds import PRACTICE
 from training.quizzes.models import ExamPlan, Sitting, SittingEnd
@@ -32,12 +33,13 @@ from training.quizzes.plan_rules import read_rules
 from training.quizzes.plan_words import numbers_words, risk_words, rule_words
 from training.quizzes.selectors.opening import exam_offers, exam_options, find_people
 from training.quizzes.selectors.plans import plan_in_force
-from training.quizzes.selectors.results import result_of
+from training.quizzes.selectors.results import result_of, running_on
 from training.quizzes.selectors.tries import History, history_of
 from training.quizzes.services.ending import end_sitting
 from training.quizzes.services.opening import open_qualification
 from training.quizzes.services.plans import GROUP, SHORT_BANK
 from training.quizzes.trying_again import next_try
+from training.quizzes.views.access import waits_for_screen
 from training.quizzes.words import here, wanted_words
 
 
@@ -50,7 +52,11 @@ def open_exam(request: HttpRequest) -> HttpResponse:
     number = data.get("person", "")
     if not number:
         query = data.get("q", "").strip()
-        context = {"query": query, "people": find_people(query, day)}
+        context = {
+            "query": query,
+            "people": find_people(query, day),
+            "running": running_on(device_of(request)),
+        }
         return render(request, "quizzes/open_person.html", context)
     person = get_object_or_404(Person, personnel_no=number, is_active=True)
     families = list(Family.objects.filter(slug__in=data.getlist("family")).select_related("group"))
@@ -59,7 +65,8 @@ def open_exam(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         sitting = _open(request, form, person, families, critical)
         if sitting is not None:
-            return redirect("quizzes:opened", pk=sitting.pk)
+            here_now = device_of(request) == sitting.device
+            return redirect("quizzes:screen_check" if here_now else "quizzes:opened", pk=sitting.pk)
     context = _options(request, person, families, critical, form)
     status = 400 if request.method == "POST" else 200
     return render(request, "quizzes/open_exam.html", context, status=status)
@@ -181,13 +188,16 @@ def _offer(asked: _Asked, offer: Offer, plan: ExamPlan) -> dict[str, Any]:
 def opened(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     """Say that an exam is open, for whom and where, and hand the tablet over."""
     sitting = get_object_or_404(
-        Sitting.objects.select_related("person", "plan", "invigilator", "device"), pk=pk
+        Sitting.objects.select_related("person", "plan", "invigilator", "device", "conditions"),
+        pk=pk,
     )
     if sitting.kind in PRACTICE:
         raise PermissionDenied
     context = {
         "result": result_of(sitting),
         "sitting": sitting,
+        "waits": waits_for_screen(sitting),
+        "conditions": conditions_lines(sitting),
         "here": sitting.device_id is not None and device_of(request) == sitting.device,
     }
     return render(request, "quizzes/opened.html", context)

@@ -15,6 +15,7 @@ from training.people.models import Role
 from training.people.sessions import signed_in_person
 from training.quizzes.again_words import hold_words, tries_rows, try_words
 from training.quizzes.booth_words import exam_title
+from training.quizzes.conditions_words import conditions_lines
 from training.quizzes.drawing import FRESH_DAYS
 from training.quizzes.kinds import result_route
 from training.quizzes.models import Sitting, SittingEnd
@@ -56,6 +57,7 @@ def result(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         "rules": rule_words(found.plan) if not found.is_practice else [],
         "next_steps": next_steps(found),
         "own": own,
+        "conditions": conditions_lines(sitting),
         "has_actions": (found.is_practice and own) or any(row["read_again"] for row in families),
         "may_coach": not own and bool(signed_in_person(request).roles() & COACHES),
     } | again

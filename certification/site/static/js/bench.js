@@ -5,6 +5,7 @@
    data-tilt="-1|1"          the other frames; data-tilt-out says "4 / 5", data-tilt-dial draws the lamp and can be dragged
    data-beside               first piece beside, or in place; data-swap changes which of the two is in place
    data-outline, data-loupe  the region outlined, the magnifying glass (aria-pressed)
+   data-real-size            device pixels per mm of this screen; says in data-words how large the part is shown
    data-pane-again           loads pictures again that did not arrive
    On the keyboard: + − 0, arrows tilt, Shift and arrows pan, F beside, S swap, O outline, L loupe.
    Event pane-ready on the root: every first picture is there, looking can begin. */
@@ -40,6 +41,17 @@ export class Bench {
     if (!this.lead.view) return;
     const percent = Math.round((100 * this.lead.size.w) / this.lead.view.w);
     this.#say("[data-zoom-out]", `${percent} %`);
+    this.#realSize();
+  }
+
+  // How much larger than the part itself its picture is, where the screen's own size is known.
+  #realSize() {
+    const said = this.root.querySelector("[data-real-size]");
+    if (!said || !this.lead.ppm) return;
+    const pixels = window.devicePixelRatio * (this.lead.ppm / this.lead.scale);
+    const times = pixels / Number(said.dataset.realSize);
+    const number = times.toLocaleString(document.documentElement.lang, { maximumSignificantDigits: 2 });
+    said.textContent = said.dataset.words.replace("{n}", number);
   }
 
   zoomBy(factor, around) {

@@ -118,7 +118,7 @@ class TestSigning:
     ) -> None:
         response = floor(trainer).post(OPEN, fields)
         sitting = Sitting.objects.get()
-        assert response.url == reverse("quizzes:opened", args=[sitting.pk])  # type: ignore[attr-defined]
+        assert response.url == reverse("quizzes:screen_check", args=[sitting.pk])  # type: ignore[attr-defined]
         assert (sitting.person, sitting.invigilator, sitting.device) == (operator, trainer, device)
         assert sitting.language == "es"
         assert signed(sitting).method == "pin"
