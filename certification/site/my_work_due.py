@@ -207,7 +207,7 @@ def _ending(work: MyWork, language: Language) -> Iterator[Due]:
 
 def _low_rate(work: MyWork) -> Iterator[Due]:
     """The low-rate round of the quarter, for whoever judges parts at a press."""
-    if not work.jobs or not work.low_rate.due:
+    if not work.jobs or not (work.low_rate.due and work.low_rate.possible):
         return
     until = work.low_rate.until
     yield Due(

@@ -10,11 +10,12 @@ from django.utils import timezone
 from training.floor.models import Family, FamilyGroup
 from training.floor.selectors import families_by_group
 from training.people.models import Person
-from training.quizzes.low_rates import Lacking, lacking, quarter_of
+from training.quizzes.low_rates import LENGTH, Lacking, lacking, quarter_of
 from training.quizzes.models import Kind, Sitting, SittingEnd
 from training.quizzes.scoring import Counts
 from training.quizzes.selectors.bank import Bank
 from training.quizzes.selectors.opening import needs_of
+from training.specimens.models import Pool, Specimen
 from training.statistics.proportions import clopper_pearson
 
 WITHIN: Final = dt.timedelta(days=365)
@@ -22,11 +23,15 @@ WITHIN: Final = dt.timedelta(days=365)
 
 @dataclass(frozen=True, slots=True)
 class LowRateDue:
-    """Whether a round is due this quarter: the day of the last one, the quarter's last day."""
+    """Whether a round is due this quarter: the day of the last one, the quarter's last day.
+
+    It is not `possible` while the teaching pool holds fewer specimens than a round shows.
+    """
 
     due: bool
     last: dt.date | None
     until: dt.date
+    possible: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +70,7 @@ def rate_of(errors: int, of: int) -> Rate:
 
 
 def low_rate_due(person: Person, day: dt.date) -> LowRateDue:
-    """Return whether the person's low-rate round of this quarter is open. Costs one query."""
+    """Return whether the person's low-rate round of this quarter is open. Costs two queries."""
     first, until = quarter_of(day)
     last = (
         SittingEnd.objects.filter(
@@ -78,7 +83,8 @@ def low_rate_due(person: Person, day: dt.date) -> LowRateDue:
         .first()
     )
     done = timezone.localdate(last.ended_at) if last else None
-    return LowRateDue(done is None or done < first, done, until)
+    held = Specimen.objects.kept().filter(pool=Pool.TEACHING).count()
+    return LowRateDue(done is None or done < first, done, until, held >= LENGTH)
 
 
 def running_low_rate(person: Person) -> Sitting | None:
