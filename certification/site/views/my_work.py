@@ -10,6 +10,7 @@ from certification.certificates.selectors import language_now
 from certification.certificates.standing import Verdict
 from certification.site.my_work import my_work as gather
 from certification.site.my_work_due import due_rows
+from certification.site.my_work_eyes import eye_rows
 from certification.site.my_work_rows import (
     certificate_rows,
     greeting,
@@ -20,7 +21,7 @@ from certification.site.my_work_rows import (
 from training.people.sessions import signed_in_person
 
 # So many at first sight; the rest of each list opens on request.
-MOST_DUE, MOST_JOBS, MOST_CERTIFICATES = 3, 9, 6
+MOST_DUE, MOST_JOBS, MOST_CERTIFICATES, MOST_EYES = 3, 9, 6, 2
 
 
 @never_cache
@@ -29,7 +30,7 @@ def my_work(request: HttpRequest) -> HttpResponse:
     """Show the person's jobs with their answer, the most urgent first, and what to do next."""
     work, language = gather(signed_in_person(request), timezone.now()), language_now()
     due, jobs = due_rows(work, language), job_rows(work, language)
-    certificates = certificate_rows(work, language)
+    certificates, eyes = certificate_rows(work, language), eye_rows(work, language)
     context = {
         "work": work,
         "greeting": greeting(work),
@@ -49,6 +50,8 @@ def my_work(request: HttpRequest) -> HttpResponse:
         "certificate_count": len(certificates),
         "stopped_count": sum(row.stopped for row in certificates),
         "ending_count": sum(row.ending for row in certificates),
+        "eyes": eyes[:MOST_EYES],
+        "more_eyes": eyes[MOST_EYES:],
         "way": way_rows(work, language),
         "way_job": work.way.job.number if work.way else "",
     }
