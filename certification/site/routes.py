@@ -133,6 +133,8 @@ ROUTES: dict[str, Route] = {
     "quizzes:frame": LEARNERS,
     "quizzes:first_piece_frame": LEARNERS,
     "quizzes:result": SIGNED_IN,
+    "quizzes:resting_on": _for(QUALITY, AUDITOR),
+    "quizzes:rescore": _for(QUALITY),
     "quizzes:report": SIGNED_IN,
     "quizzes:report_export": Route(EVERYBODY),
     "quizzes:sitting_list": _for(TRAINER, QUALITY, AUDITOR, SUPERVISOR),

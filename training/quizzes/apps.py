@@ -7,3 +7,9 @@ class QuizzesConfig(AppConfig):
     name = "training.quizzes"
     label = "quizzes"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        from training.quizzes.turned_words import ended_exams  # noqa: PLC0415 - needs the models
+        from training.specimens.resting import tell_what_rests  # noqa: PLC0415
+
+        tell_what_rests("quizzes", ended_exams)

@@ -14,6 +14,7 @@ from training.quizzes.views import (
     report,
     results,
     specimen_statistics,
+    turned,
 )
 
 app_name = "quizzes"
@@ -40,6 +41,8 @@ urlpatterns = [
         booth.first_piece_frame,
         name="first_piece_frame",
     ),
+    path("sittings/<uuid:pk>/score-again/", turned.rescore_exam, name="rescore"),
+    path("specimens/<uuid:pk>/resting/", turned.what_rests_on, name="resting_on"),
     path("eyes/<uuid:pk>/", report.report, name="report"),
     path("eyes/<uuid:pk>/export/", report.report_export, name="report_export"),
     path("specimens/statistics/", specimen_statistics.statistics, name="specimen_statistics"),

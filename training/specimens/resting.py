@@ -39,7 +39,10 @@ def tell_what_rests(name: str, asks: Asks) -> None:
     _told[name] = asks
 
 
-def what_rests(specimen: UUID) -> list[Rests]:
-    """Return everything that rests on a specimen, kind by kind; kinds without rows are left out."""
-    found = [asks(specimen) for _name, asks in sorted(_told.items())]
+def what_rests(specimen: UUID, *, besides: str = "") -> list[Rests]:
+    """Return everything that rests on a specimen, kind by kind; kinds without rows are left out.
+
+    `besides` names an app that shows its own.
+    """
+    found = [asks(specimen) for name, asks in sorted(_told.items()) if name != besides]
     return [each for each in found if each.rows]

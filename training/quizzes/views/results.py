@@ -27,7 +27,9 @@ from training.quizzes.selectors.progress import progress_of
 from training.quizzes.selectors.repeatability import over_all, within
 from training.quizzes.selectors.results import Result, find_sittings, result_of, sitting_rows
 from training.quizzes.selectors.tries import coachings_after, families_not_passed, history_of
+from training.quizzes.selectors.turned import corrections_of
 from training.quizzes.trying_again import next_try
+from training.quizzes.turned_words import corrected_lines, family_names, said_of
 from training.quizzes.views.access import visible_sitting
 from training.quizzes.words import here
 from training.quizzes.worked_plan import Verdict
@@ -60,8 +62,16 @@ def result(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         "conditions": conditions_lines(sitting),
         "has_actions": (found.is_practice and own) or any(row["read_again"] for row in families),
         "may_coach": not own and bool(signed_in_person(request).roles() & COACHES),
-    } | again
+    } | again | _corrected(sitting, found)
     return render(request, "quizzes/result.html", context)
+
+
+def _corrected(sitting: Sitting, found: Result) -> dict[str, Any]:
+    """Return how the exam was scored again, beside what it came to at its end."""
+    lines = corrected_lines(sitting, corrections_of(sitting))
+    if not lines or found.end is None:
+        return {}
+    return {"corrected": lines, "before": said_of(found.end, family_names())}
 
 
 def _again(sitting: Sitting, found: Result) -> dict[str, Any]:

@@ -52,6 +52,7 @@ def specimen_detail(request: HttpRequest, pk: UUID) -> HttpResponse:
         "decisions": decisions_of(specimen),
         "pool_form": PoolForm(initial={"pool": specimen.pool}),
         "may_change": may_change,
+        "sees_results": bool({Role.QUALITY, Role.AUDITOR} & roles),
         "steps": _steps(specimen, standard, views, today) if may_change else [],
     }
     return render(request, "specimens/specimen_detail.html", context)

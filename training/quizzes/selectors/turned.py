@@ -1,0 +1,166 @@
+"""Ended exams and the decisions they rest on: which were turned since, and what was scored again."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from uuid import UUID
+
+from django.db.models import F, OuterRef, QuerySet, Subquery
+
+from training.quizzes.kinds import EXAMS
+from training.quizzes.models import Presented, ScoreCorrection, Sitting, SittingEnd
+from training.specimens.models import ReferenceDecision
+
+
+class Bearing(StrEnum):
+    """How an ended exam stands to a specimen's decision."""
+
+    # Presented under a decision that still holds, or under limits that have moved since.
+    HOLDS = "holds"
+    TURNED = "turned"
+    SCORED_AGAIN = "scored_again"
+
+
+@dataclass(frozen=True)
+class Resting:
+    """One ended exam that presented a specimen."""
+
+    sitting: Sitting
+    presented: Presented
+    answer: str
+    bearing: Bearing
+    turned_by: ReferenceDecision | None
+
+
+def resting_on(specimen: UUID) -> list[Resting]:
+    """Return the ended exams that presented a specimen, those to be scored again first.
+
+    Costs three queries.
+    """
+    rows = _presented(Presented.objects.filter(specimen=specimen))
+    return _resting(rows, [specimen])
+
+
+def pending_of(sitting: Sitting) -> list[ReferenceDecision]:
+    """Return the decisions that turned what an exam presented and it was not scored by yet.
+
+    Costs three queries.
+    """
+    rows = _presented(Presented.objects.filter(sitting=sitting))
+    found = _resting(rows, [row.specimen_id for row in rows])
+    return [
+        each.turned_by
+        for each in found
+        if each.bearing is Bearing.TURNED and each.turned_by is not None
+    ]
+
+
+def to_score_again() -> list[Sitting]:
+    """Return the ended exams that rest on a turned decision, newest first. Costs four queries."""
+    turned = ReferenceDecision.objects.exclude(corrects=None).exclude(
+        decision=F("corrects__decision")
+    )
+    specimens = list(turned.values_list("specimen", flat=True).distinct())
+    if not specimens:
+        return []
+    rows = _presented(Presented.objects.filter(specimen__in=specimens))
+    found = {
+        each.sitting.pk: each.sitting
+        for each in _resting(rows, specimens)
+        if each.bearing is Bearing.TURNED
+    }
+    return sorted(found.values(), key=lambda sitting: sitting.end.ended_at, reverse=True)
+
+
+def _presented(found: QuerySet[Presented]) -> list[Presented]:
+    ended = found.filter(sitting__kind__in=EXAMS, sitting__end__isnull=False).exclude(
+        sitting__end__reason=SittingEnd.Reason.ABANDONED
+    )
+    return list(
+        ended.select_related(
+            "sitting__person", "sitting__end", "sitting__plan", "decision", "judgement", "specimen"
+        ).order_by("-sitting__end__ended_at")
+    )
+
+
+def _resting(rows: Iterable[Presented], specimens: Sequence[UUID]) -> list[Resting]:
+    rows = list(rows)
+    decisions: dict[UUID, list[ReferenceDecision]] = defaultdict(list)
+    for fact in (
+        ReferenceDecision.objects.filter(specimen__in=specimens)
+        .select_related("specimen", "recorded_by")
+        .order_by("recorded_at", "position")
+    ):
+        decisions[fact.specimen_id].append(fact)
+    because = set(
+        ScoreCorrection.objects.filter(sitting__in={row.sitting_id for row in rows}).values_list(
+            "sitting", "because"
+        )
+    )
+    found = [_row(row, decisions[row.specimen_id], because) for row in rows]
+    order = (Bearing.TURNED, Bearing.SCORED_AGAIN, Bearing.HOLDS)
+    return sorted(found, key=lambda each: order.index(each.bearing))
+
+
+def _row(
+    row: Presented, facts: Sequence[ReferenceDecision], because: set[tuple[UUID, UUID]]
+) -> Resting:
+    later = newest_under(row, facts)
+    applied = [fact for fact in facts if (row.sitting_id, fact.pk) in because]
+    counted = applied[-1].decision if applied else row.decision.decision
+    judgement = getattr(row, "judgement", None)
+    answer = judgement.answer if judgement is not None and judgement.scored else ""
+    bearing = Bearing.SCORED_AGAIN if applied else Bearing.HOLDS
+    # What was never judged counts on neither side, whatever it is.
+    if answer and later is not None and later.decision != counted:
+        bearing = Bearing.TURNED
+    return Resting(
+        sitting=row.sitting,
+        presented=row,
+        answer=answer,
+        bearing=bearing,
+        turned_by=later if bearing is not Bearing.HOLDS else None,
+    )
+
+
+def newest_under(
+    presented: Presented, facts: Iterable[ReferenceDecision]
+) -> ReferenceDecision | None:
+    """Return the newest decision under the limits a part was presented under, oldest facts first."""
+    general = presented.decision.general_id
+    same = [
+        fact
+        for fact in facts
+        if fact.work_instruction_id == presented.decision.work_instruction_id
+        and (general is None or fact.general_id == general)
+    ]
+    return same[-1] if same else None
+
+
+def corrections_of(sitting: Sitting) -> list[ScoreCorrection]:
+    """Return how an exam was scored again, oldest first. Costs one query."""
+    return list(
+        ScoreCorrection.objects.filter(sitting=sitting)
+        .select_related("because__specimen", "recorded_by", "words")
+        .order_by("recorded_at", "position")
+    )
+
+
+def counted_now(sitting: Sitting) -> ScoreCorrection | SittingEnd:
+    """Return what an ended exam counts as today: its newest correction, else its end. One query."""
+    return newest_correction(sitting) or sitting.end
+
+
+def newest_correction(sitting: Sitting) -> ScoreCorrection | None:
+    return (
+        ScoreCorrection.objects.filter(sitting=sitting)
+        .order_by("-recorded_at", "-position")
+        .first()
+    )
+
+
+def newest_result() -> Subquery:
+    """Return, for a query of sittings, the result of the newest correction of each."""
+    newest = ScoreCorrection.objects.filter(sitting=OuterRef("pk"))
+    return Subquery(newest.order_by("-recorded_at", "-position").values("result")[:1])
