@@ -12,6 +12,7 @@ from media_demo.pictures.fields import Fields
 from media_demo.pictures.view import View, Window
 
 STRIP = 32
+RIM_ROWS = (2, 1, 0, -1, -2, -3, -4, -6, -8, -11)
 
 
 @dataclass
@@ -221,11 +222,15 @@ def _rims(
     flat: Array, hit: IntArray, k: npt.NDArray[np.int16], width: int
 ) -> tuple[IntArray, Array]:
     """Pixels just above a silhouette, and the share of each it still covers."""
-    edge = np.flatnonzero(hit[:-1] - hit[1:] > 2 * width)
+    edge = np.flatnonzero(hit[1:] - hit[:-1] > 3 * width)
     below = hit[1:].ravel().take(edge)
+    jump = (below - hit[:-1].ravel().take(edge)) // width
     step = k[1:].ravel().take(edge).astype(F32)
     best = np.full(edge.size, -1.0, F32)
-    for ahead in range(3):
+    # over a rounded edge the ray comes nearest to the plastic some rows behind the hit below
+    for ahead in RIM_ROWS:
         miss = flat.take(below + ahead * width, mode="clip") - (step + F32(1 + ahead))
+        # what the pixel above shows itself it does not miss
+        miss[jump <= 1 - ahead] = -1
         np.maximum(best, miss, out=best)
     return edge, np.clip(1 + best, 0, 1)

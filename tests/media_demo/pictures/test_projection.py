@@ -80,3 +80,25 @@ def test_a_lifted_part_shows_a_gap() -> None:
     assert lifted.gap is not None
     assert lifted.gap.sum() > 100
     assert lifted.height[lifted.cover > 0.5].min() >= 1.5
+
+
+def test_the_far_edge_of_a_turned_block_has_no_steps() -> None:
+    """Where the picture's rows step along a silhouette, a share of a pixel fills the step."""
+    view = View(400, 300, 4.0, 17.0, Pose(turn_deg=3.0), supersampling=1.0)
+    window = view.ground_window(Bounds(-45, -30, 45, 30)).aligned(view.alignment)
+    fields = with_block(Fields.empty(view, window, 0.4), 8.0)
+    surface = project(fields, view.picture)
+    edge, share = surface.rim
+    off = []
+    for rims in (0.0, 1.0):
+        solid = np.zeros(surface.window.shape, np.float32)
+        solid.ravel()[surface.pixel] = 1
+        solid.ravel()[edge] += (1 - solid.ravel()[edge]) * share * rims
+        heights = solid[:, 150 - surface.window.col0 : 250 - surface.window.col0]
+        # where the part begins in each column, in shares of a pixel, against a straight line
+        first = np.argmax(heights > 0.99, axis=0)
+        begins = [row - heights[:row, i].sum() for i, row in enumerate(first)]
+        line = np.polynomial.Polynomial.fit(range(100), begins, 1)
+        off.append(np.abs(begins - line(np.arange(100))).mean())
+    assert off[1] < 0.65 * off[0]
+    assert ((share > 0.1) & (share < 0.9)).sum() > 40
