@@ -133,7 +133,9 @@ def draw_tote(fields: Fields, grid: Grid, seed: int) -> None:
     cover = fields.cover(d_out - F32(DRAFT))
     np.maximum(fields.solid[block], cover, out=fields.solid[block])
     fields.grain[block] = np.where(d_out < DRAFT, F32(0.35), fields.grain[block])
-    fields.alpha[block] = np.where(d_out < DRAFT, F32(0.38), fields.alpha[block])
+    # worn dull outside, or the steep wall would mirror the bench and lose its blue
+    worn = F32(0.38) + F32(0.5) * smoothstep(-1.0, 0.5, d_out)
+    fields.alpha[block] = np.where(d_out < DRAFT, worn, fields.alpha[block])
     fields.tint(block, cover, BLUE)
     _line(fields, Box(0, 0, half_x - 4.6, half_y - 4.6, 10), rng)
     if grid.pack.style == "cells":
