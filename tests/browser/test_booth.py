@@ -15,6 +15,7 @@ from pytest_django.live_server_helper import LiveServer
 
 from tests.browser.conftest import TABLET
 from tests.conftest import DEVICE_TOKEN
+from tests.training.quizzes.conftest import begin
 from training.people.devices import COOKIE
 from training.people.models import Device, Person
 from training.quizzes.models import Judgement, Sitting
@@ -88,7 +89,7 @@ def bank(plant: SimpleNamespace) -> SimpleNamespace:
 
 @pytest.fixture
 def exam(bank: SimpleNamespace, operator: Person, trainer: Person, device: Device) -> Sitting:
-    return open_qualification(
+    sitting = open_qualification(
         person=operator,
         families=[bank.specks],
         plan=bank.plans["short-bank"],
@@ -98,15 +99,17 @@ def exam(bank: SimpleNamespace, operator: Person, trainer: Person, device: Devic
         moment=timezone.now(),
         seed="booth",
     )
+    begin(sitting, timezone.now())
+    return sitting
 
 
 @pytest.fixture
 def tablet(open_page: Open, live_server: LiveServer, operator: Person) -> Callable[..., Page]:
-    """Open a page on the enrolled tablet with the operator signed in."""
+    """Open a page on the enrolled tablet with the operator, or somebody else, signed in."""
 
-    def make(size: dict[str, int] = TABLET) -> Page:
+    def make(size: dict[str, int] = TABLET, person: Person = operator) -> Page:
         client = Client()
-        client.force_login(operator, backend="training.people.backends.FloorBackend")
+        client.force_login(person, backend="training.people.backends.FloorBackend")
         session = client.session
         session["signed_in_at"] = "floor"
         session.save()

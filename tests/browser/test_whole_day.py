@@ -299,10 +299,24 @@ def open_the_exam(page: Page) -> None:
     seen(page, "07-exam-plan")
     offer.locator("[name=secret]").fill(TRAINER_PIN)
     offer.get_by_role("button", name=re.compile("Sign and open")).click()
+    page.wait_for_url(re.compile("/screen/"))
+    check_the_screen(page)
     page.wait_for_url(re.compile("/opened/"))
     seen(page, "08-exam-opened")
     page.get_by_role("button", name=re.compile("Sign out and hand over")).click()
     page.locator("#id_badge").wait_for()
+
+
+def check_the_screen(page: Page) -> None:
+    """Count the squares, find the line, match the card, and hand the tablet over."""
+    squares = page.locator("[data-square]").count()
+    places = page.locator("[data-place]").all()
+    (line,) = [n for n, each in enumerate(places, 1) if each.locator("[data-hairline]").count()]
+    page.locator(f"[name=squares][value='{squares}']").check()
+    page.locator(f"[name=line][value='{line}']").check()
+    page.locator("[name=card_fits]").check()
+    seen(page, "08-screen-check")
+    page.get_by_role("button", name=re.compile("hand the tablet over")).click()
 
 
 def sit_the_exam(page: Page) -> None:
