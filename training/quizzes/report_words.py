@@ -145,10 +145,10 @@ def _counted(tally: FamilyTally) -> str:
 
 def _how_counted(tally: FamilyTally) -> str:
     said = [_("in order, none left out")]
-    if tally.stopped:
-        said.append(_("one was stopped before its end, so no interval is given"))
-    else:
+    if tally.sized:
         said.append(_("95 % interval"))
+    else:
+        said.append(_("one ended as soon as it was decided, so no interval is given"))
     if tally.met_before:
         said.append(
             ngettext(

@@ -36,8 +36,18 @@ class Round:
 
     @property
     def stopped(self) -> bool:
-        """Whether it was stopped because it could no longer be passed: no rate may be given."""
+        """Whether it was stopped because it could no longer be passed."""
         return self.reason == "lost"
+
+    @property
+    def sized(self) -> bool:
+        """Whether the number judged was fixed before, so that an interval may be given."""
+        return self.reason == "complete" and self.plan.form is not Form.OWN
+
+    @property
+    def together(self) -> bool:
+        """Whether parts were shown beside each other: an exercise, which says little of one alone."""
+        return bool(self.plan.exercise)
 
     @property
     def counts(self) -> bool:

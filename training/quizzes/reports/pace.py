@@ -96,7 +96,7 @@ def steps_of(found: Sequence[Meeting], eyes: PlantEyes) -> list[Step]:
 
 
 def _step(round_: Round, here: Sequence[Meeting], eyes: PlantEyes) -> Step:
-    whole = not round_.stopped
+    whole = round_.sized
     return Step(
         round=round_,
         wrong=rate_of(here, whole=whole),

@@ -68,8 +68,8 @@ class FamilyTally:
         Parts left out because the person had met them before.
     wrong_place, kept_running : int
         Among the missed.
-    stopped : bool
-        Whether one of them was stopped before its end, so that no interval may be given.
+    sized : bool
+        Whether the number judged was fixed before in all of them; no interval otherwise.
     evidence : Evidence
         Whether the family's own claim may be printed.
     """
@@ -83,7 +83,7 @@ class FamilyTally:
     met_before: int
     wrong_place: int
     kept_running: int
-    stopped: bool
+    sized: bool
     evidence: Evidence
 
 
@@ -98,7 +98,7 @@ def family_tally(found: Sequence[Meeting], family: str) -> FamilyTally:
     own_bad = [each for each in shown if each.family == family and each.part is Part.BAD]
     good = [each for each in shown if not each.bad]
     clear = [each for each in shown if each.family == family and each.part is Part.CRITICAL]
-    whole = not any(each.stopped for each in last)
+    whole = all(each.sized for each in last)
     return FamilyTally(
         family=family,
         exams=tuple(_line(each, counted, family) for each in last),
@@ -109,7 +109,7 @@ def family_tally(found: Sequence[Meeting], family: str) -> FamilyTally:
         met_before=sum(not each.first for each in counted if each.family == family),
         wrong_place=sum(each.outcome is Outcome.WRONG_PLACE for each in own_bad),
         kept_running=sum(each.outcome is Outcome.KEPT_RUNNING for each in own_bad),
-        stopped=not whole,
+        sized=whole,
         evidence=accumulate([_missed_of(each, own_bad) for each in last]),
     )
 

@@ -13,15 +13,16 @@ from django.db.models import QuerySet
 
 from training.floor.models import Family, WorkInstruction
 from training.people.models import Person
+from training.quizzes.kinds import EXAMS
 from training.quizzes.models import Judgement, Kind, ScoreCorrection, Sitting
 from training.quizzes.reports.meetings import Meeting, Round
 from training.quizzes.scoring import Answer, Part, Place, Target, Truth, outcome, tolerance_px
 from training.quizzes.selectors.progress import LEAST_TOLERANCE_PX, REJECT
-from training.quizzes.selectors.results import EXAMS
 from training.quizzes.worked_plan import WorkedPlan
 from training.specimens.models import Region
 
-# Rounds in which specimens are judged as in an exam; low-rate rounds and studies are apart.
+# Rounds in which specimens are judged one by one at an exam's share of bad ones. What was met in
+# other rounds (low-rate rounds, studies, exercises) is known from there and counts nowhere.
 JUDGED = (*EXAMS, Kind.PRACTICE, Kind.REFRESHER)
 
 COLUMNS = (
@@ -68,7 +69,7 @@ def all_meetings() -> list[Meeting]:
 
 
 def _read(sittings: QuerySet[Sitting]) -> list[Meeting]:
-    ended = sittings.filter(kind__in=JUDGED, end__isnull=False)
+    ended = sittings.filter(end__isnull=False).exclude(worked_plan={})
     corrections = list(
         ScoreCorrection.objects.filter(sitting__in=ended)
         .order_by("recorded_at", "position")
@@ -88,7 +89,8 @@ def _read(sittings: QuerySet[Sitting]) -> list[Meeting]:
         targets=_targets({row["presented__specimen"] for row in rows}, families),
         corrected=_corrected(corrections),
     )
-    return _with_firsts(_meeting(row, known) for row in rows)
+    found = _with_firsts(_meeting(row, known) for row in rows)
+    return [each for each in found if each.round.kind in JUDGED and not each.round.together]
 
 
 def _rounds(ended: QuerySet[Sitting], corrections: Iterable[ScoreCorrection]) -> dict[UUID, Round]:
