@@ -1,11 +1,13 @@
 """What a passed sitting would give: families, levels and last days, before anybody decides."""
 
 import datetime as dt
+import uuid
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from django.db.models import QuerySet
+from django.db.models import F, QuerySet
+from django.db.models.functions import Coalesce
 
 from certification.certificates.facts import published_rules, rules_of
 from certification.certificates.models import (
@@ -18,7 +20,8 @@ from certification.certificates.selectors import today_at_the_plant
 from certification.certificates.validity import end_day
 from training.floor.models import Level
 from training.people.models import Person
-from training.quizzes.models import ExamPlan, Kind, Sitting, SittingEnd
+from training.quizzes.models import ExamPlan, Kind, ScoreCorrection, Sitting, SittingEnd
+from training.quizzes.selectors.turned import newest_correction, newest_result
 
 EXAMS = (Kind.QUALIFICATION, Kind.REQUALIFICATION)
 
@@ -29,9 +32,14 @@ def decision_of(sitting: Sitting) -> SittingDecision | None:
 
 
 def undecided_sittings() -> QuerySet[Sitting]:
-    """Return the passed exams nobody has decided about, with all a decision reads."""
+    """Return the passed exams nobody has decided about, with all a decision reads.
+
+    An exam that was scored again is passed where its correction says so.
+    """
     return (
-        Sitting.objects.filter(kind__in=EXAMS, end__result=SittingEnd.Result.PASSED, decisions=None)
+        Sitting.objects.filter(kind__in=EXAMS, decisions=None)
+        .alias(counted=Coalesce(newest_result(), F("end__result")))
+        .filter(counted=SittingEnd.Result.PASSED)
         .select_related("person__crew", "plan", "end", "invigilator")
         .order_by("end__ended_at")
     )
@@ -43,12 +51,38 @@ def granted_of(sitting: Sitting) -> dict[str, Certificate]:
     return {each.family.slug: each for each in rows.select_related("family")}
 
 
-def levels_of(sitting: Sitting, end: SittingEnd, *, ordinary_only: bool = False) -> dict[str, str]:
-    """Return the highest level that each passed family may be granted at."""
-    block = end.critical_block_passed is True and not ordinary_only
+def reopened(sitting: Sitting, decision: SittingDecision) -> bool:
+    """Return whether an exam decided about gives more since it was scored again. Two queries."""
+    newest = newest_correction(sitting)
+    if newest is None or newest.recorded_at <= decision.recorded_at:
+        return False
+    return bool(set(newest.families_passed) - set(granted_of(sitting)))
+
+
+def reopened_sitting(pk: uuid.UUID) -> Sitting | None:
+    """Return an exam that was decided about and gives more since it was scored again."""
+    sitting = (
+        Sitting.objects.filter(pk=pk, kind__in=EXAMS)
+        .select_related("person__crew", "plan", "end", "invigilator")
+        .first()
+    )
+    decision = decision_of(sitting) if sitting is not None else None
+    if sitting is None or decision is None:
+        return None
+    return sitting if reopened(sitting, decision) else None
+
+
+def levels_of(
+    sitting: Sitting, said: SittingEnd | ScoreCorrection, *, ordinary_only: bool = False
+) -> dict[str, str]:
+    """Return the highest level that each passed family may be granted at.
+
+    `said` is what the exam counts as: its newest correction, else its end.
+    """
+    block = said.critical_block_passed is True and not ordinary_only
     return {
         slug: Level.CRITICAL if block and slug in sitting.critical_families else Level.ORDINARY
-        for slug in end.families_passed
+        for slug in said.families_passed
     }
 
 
@@ -77,9 +111,9 @@ class Prospect:
 
 
 def prospects(sitting: Sitting, end: SittingEnd, moment: dt.datetime) -> list[Prospect]:
-    """Return what a named person may grant now, in the order of the plan. Three queries."""
-    held = granted_of(sitting)
-    levels = {slug: level for slug, level in levels_of(sitting, end).items() if slug not in held}
+    """Return what a named person may grant now, in the order of the plan. Four queries."""
+    held, said = granted_of(sitting), newest_correction(sitting) or end
+    levels = {slug: level for slug, level in levels_of(sitting, said).items() if slug not in held}
     days = last_days(sitting, end, levels, published_rules(today_at_the_plant(moment)))
     return [Prospect(slug, level, days[slug]) for slug, level in levels.items()]
 

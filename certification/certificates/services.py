@@ -24,6 +24,7 @@ from certification.certificates.granting import (
     is_short_bank,
     last_days,
     levels_of,
+    reopened,
     undecided_sittings,
 )
 from certification.certificates.models import Certificate, SittingDecision, ValidityRules
@@ -33,6 +34,7 @@ from training.people.models import ChainHead, Employment, Person
 from training.people.record.chain import append, erasable
 from training.people.record.models import PLANT
 from training.quizzes.models import Sitting, SittingEnd
+from training.quizzes.selectors.turned import counted_now
 from training.specimens.models import Frame
 
 __all__ = [
@@ -77,13 +79,13 @@ def grant_from_sitting(
     """
     _lock_the_plant()
     earlier, held = decision_of(sitting), granted_of(sitting)
-    if earlier is not None:
+    if earlier is not None and not reopened(sitting, earlier):
         if earlier.outcome == Outcome.NOT_GRANTED:
             _refuse(_("It was decided not to grant this sitting."), "decided")
         return Grant(tuple(held.values()), earlier)
     end = _passed_end(sitting, moment)
     rules = published_rules(today_at_the_plant(moment))
-    levels = levels_of(sitting, end, ordinary_only=ordinary_only)
+    levels = levels_of(sitting, counted_now(sitting), ordinary_only=ordinary_only)
     if decided_by is None:
         decider = _publisher(rules)
         critical = [slug for slug, level in levels.items() if level == Level.CRITICAL]
@@ -102,6 +104,7 @@ def grant_from_sitting(
     if not critical:
         outcome = Outcome.ORDINARY_ONLY if ordinary_only else Outcome.GRANTED
         decision = _decision(sitting, outcome, decider, reason, by_rule=decided_by is None)
+        decision.corrects = earlier
     append(*new, *([decision] if decision else []), moment=moment)
     return Grant((*held.values(), *new), decision)
 
@@ -141,12 +144,14 @@ def refuse_sitting(
     """Decide, with a reason, that a passed sitting gives no certificate (beyond what the rule gave)."""
     _lock_the_plant()
     _passed_end(sitting, moment)
-    if decision_of(sitting) is not None:
+    earlier = decision_of(sitting)
+    if earlier is not None and not reopened(sitting, earlier):
         _refuse(_("This sitting has been decided already."), "decided")
     _check_decider(decided_by, sitting, at_critical_level=False)
     if not reason.strip():
         _refuse(_("Say why nothing is granted: the person will read it."), "reason")
     decision = _decision(sitting, Outcome.NOT_GRANTED, decided_by, reason, by_rule=False)
+    decision.corrects = earlier
     append(decision, moment=moment)
     return decision
 
@@ -163,7 +168,8 @@ def _passed_end(sitting: Sitting, moment: dt.datetime) -> SittingEnd:
     end = SittingEnd.objects.filter(sitting=sitting).first()
     if end is None:
         _refuse(_("Sitting %(number)s has not ended yet.") % {"number": sitting.number}, "running")
-    if end.result != SittingEnd.Result.PASSED or not end.families_passed:
+    said = counted_now(sitting)
+    if said.result != SittingEnd.Result.PASSED or not said.families_passed:
         _refuse(_("Sitting %(number)s was not passed.") % {"number": sitting.number}, "not_passed")
     if moment < end.ended_at:
         _refuse(_("The decision cannot lie before the end of the sitting."), "too_early")

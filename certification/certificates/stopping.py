@@ -18,6 +18,7 @@ from training.people.record.chain import append, erasable
 from training.people.record.models import PLANT
 from training.people.signing import sign
 from training.quizzes.models import Sitting, SittingEnd
+from training.quizzes.selectors.turned import newest_correction
 
 Event = CertificateEvent.Kind
 MEANINGS = {
@@ -205,5 +206,5 @@ def fulfils(sitting: Sitting, need: RequalificationNeed) -> bool:
         end is not None
         and sitting.person_id == need.person_id
         and today_at_the_plant(sitting.opened_at) >= need.order.raised_day
-        and set(need.order.families) <= set(end.families_passed)
+        and set(need.order.families) <= set((newest_correction(sitting) or end).families_passed)
     )

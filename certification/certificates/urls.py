@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from certification.certificates import importing_views, views
+from certification.certificates import importing_views, stopping_views, views
 
 app_name = "certificates"
 urlpatterns = [
@@ -20,5 +20,8 @@ urlpatterns = [
         views.person_certificates,
         name="person_certificates",
     ),
+    path("certificates/corrected/", stopping_views.corrected, name="corrected"),
+    path("certificates/<uuid:pk>/suspend/", stopping_views.suspend, name="suspend"),
+    path("certificates/<uuid:pk>/lift/", stopping_views.lift, name="lift"),
     path("certificates/<uuid:pk>/", views.certificate, name="certificate"),
 ]

@@ -17,15 +17,17 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from certification.certificates.certificate_page import certificate_context
+from certification.certificates.corrected import follows
 from certification.certificates.deciders import AT_EVERY_LEVEL, tie_text, ties_to
 from certification.certificates.deciding_page import decide_context, waiting_context
 from certification.certificates.document import document_of, find_certificate
 from certification.certificates.evidence import showing_of, shown_in
 from certification.certificates.forms import DecideForm
-from certification.certificates.granting import prospects, undecided_sittings
-from certification.certificates.models import SittingDecision
+from certification.certificates.granting import prospects, reopened_sitting, undecided_sittings
+from certification.certificates.models import Certificate, CertificateEvent, SittingDecision
 from certification.certificates.page_days import moment_text
 from certification.certificates.person_page import person_context
+from certification.certificates.selectors import today_at_the_plant
 from certification.certificates.services import (
     grant_by_rule,
     grant_from_sitting,
@@ -40,6 +42,7 @@ from training.people.models import Person, Role
 from training.people.sessions import is_floor_session, signed_in_person
 from training.people.signing import confirm_secret, sign_request
 from training.quizzes.models import Sitting
+from training.quizzes.selectors.turned import newest_correction
 
 Outcome = SittingDecision.Outcome
 MEANINGS = {
@@ -80,7 +83,7 @@ def grant_what_the_rule_grants(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def decide(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     """Show what a sitting was passed with, and take the decision with its signature."""
-    sitting = undecided_sittings().filter(pk=pk).first()
+    sitting = undecided_sittings().filter(pk=pk).first() or reopened_sitting(pk)
     if sitting is None:
         get_object_or_404(Sitting, pk=pk)
         messages.warning(request, _("Nothing waits for a decision about this sitting."))
@@ -169,6 +172,29 @@ def person_certificates(request: HttpRequest, personnel_no: str) -> HttpResponse
     return render(request, "certificates/person.html", context)
 
 
+def _stopping(
+    request: HttpRequest, found: Certificate, *, day: dt.date, own: bool
+) -> dict[str, Any]:
+    """Return whether quality may stop a certificate here, and whether its exam was corrected."""
+    may = Role.QUALITY in signed_in_person(request).roles() and not own
+    last = max(found.events.all(), key=lambda event: event.position, default=None)
+    kinds = CertificateEvent.Kind
+    gone = last is not None and last.kind == kinds.WITHDRAWN
+    correction = newest_correction(found.sitting) if found.sitting is not None else None
+    said = ""
+    if correction is not None:
+        said = _("Its exam was scored again %(day)s; it still follows.")
+        if not follows(found, correction):
+            said = _("Its exam was scored again %(day)s; it no longer follows from it.")
+        said = said % {"day": moment_text(correction.recorded_at)}
+    in_time = found.expires_day >= day and not gone
+    return {
+        "may_stop": may and in_time and not is_floor_session(request),
+        "suspended": last is not None and last.kind == kinds.SUSPENDED,
+        "corrected": said,
+    }
+
+
 def _others_url(person: Person) -> str:
     return reverse("certificates:person_certificates", args=[person.personnel_no])
 
@@ -185,4 +211,5 @@ def certificate(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     address = request.build_absolute_uri(request.path)
     context = certificate_context(document_of(found, moment), moment, address)
     context["others_url"] = "" if own else _others_url(found.person)
+    context |= _stopping(request, found, day=today_at_the_plant(moment), own=own)
     return render(request, "certificates/certificate.html", context)

@@ -14,7 +14,8 @@ from certification.certificates.standing_facts import Certificate as Held
 from certification.certificates.standing_facts import Level
 from certification.certificates.stopping import fulfils
 from training.people.models import Person
-from training.quizzes.models import Sitting
+from training.quizzes.models import ScoreCorrection, Sitting, SittingEnd
+from training.quizzes.selectors.turned import newest_corrections
 
 LEVELS = {"ordinary": Level.ORDINARY, "critical": Level.CRITICAL}
 # Whoever has no right now waits hardest; then whoever loses it first.
@@ -42,9 +43,10 @@ class Waiting:
 
 
 def waiting_sittings(moment: dt.datetime) -> list[Waiting]:
-    """Return what waits for a decision, the most urgent first. Four queries."""
+    """Return what waits for a decision, the most urgent first. Five queries."""
     day = today_at_the_plant(moment)
     sittings = list(undecided_sittings())
+    counted = newest_corrections([sitting.pk for sitting in sittings])
     held = certificates_of(sitting.person_id for sitting in sittings)
     granted = _granted(sittings)
     rules = rules_in_force(day)
@@ -55,6 +57,7 @@ def waiting_sittings(moment: dt.datetime) -> list[Waiting]:
             row := _row(
                 sitting,
                 granted.get(sitting.pk, frozenset()),
+                counted.get(sitting.pk, sitting.end),
                 held[sitting.person_id],
                 day=day,
                 rules=rules,
@@ -90,6 +93,7 @@ def _granted(sittings: Iterable[Sitting]) -> Mapping[object, frozenset[str]]:
 def _row(
     sitting: Sitting,
     granted: frozenset[str],
+    said: SittingEnd | ScoreCorrection,
     held: Iterable[Held],
     *,
     day: dt.date,
@@ -97,7 +101,7 @@ def _row(
 ) -> Waiting | None:
     levels = {
         slug: LEVELS[level]
-        for slug, level in levels_of(sitting, sitting.end).items()
+        for slug, level in levels_of(sitting, said).items()
         if slug not in granted
     }
     if not levels:

@@ -160,6 +160,13 @@ def newest_correction(sitting: Sitting) -> ScoreCorrection | None:
     )
 
 
+def newest_corrections(sittings: Iterable[UUID]) -> dict[UUID, ScoreCorrection]:
+    """Return the newest correction of each exam that has one. One query."""
+    facts = ScoreCorrection.objects.filter(sitting__in=list(sittings))
+    # The last one written stands.
+    return {fact.sitting_id: fact for fact in facts.order_by("recorded_at", "position")}
+
+
 def newest_result() -> Subquery:
     """Return, for a query of sittings, the result of the newest correction of each."""
     newest = ScoreCorrection.objects.filter(sitting=OuterRef("pk"))
