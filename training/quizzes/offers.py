@@ -78,6 +78,18 @@ def best_offers(
     return Offers(tuple(offers), held, tuple(wanted), tuple(for_group))
 
 
+def offer_under(
+    rules: Rules,
+    candidates: Sequence[Candidate],
+    families: Sequence[str],
+    critical: Iterable[str] = (),
+    *,
+    seed: str = "offer",
+) -> Offer | None:
+    """Return the sitting of a chosen plan, or None where the bank cannot carry it."""
+    return _offer(rules, candidates, families, set(critical), seed)[0]
+
+
 def _offer(
     rules: Rules,
     candidates: Sequence[Candidate],

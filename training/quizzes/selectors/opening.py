@@ -10,7 +10,7 @@ from training.floor.models import Family, FamilyGroup, Turn, WorkInstruction
 from training.floor.selectors import families_by_group
 from training.people.models import Badge, Employment, Person
 from training.quizzes.models import ExamPlan
-from training.quizzes.offers import Offers, best_offers
+from training.quizzes.offers import Offer, Offers, best_offers, offer_under
 from training.quizzes.plan_rules import read_rules
 from training.quizzes.selectors.bank import OWN_JOBS_WITHIN, Bank, bank_for
 from training.quizzes.selectors.results import last_exams
@@ -68,9 +68,14 @@ def find_people(query: str, day: dt.date) -> list[FoundPerson]:
     return [FoundPerson(person, numbers.get(person.pk, "")) for person in found]
 
 
-def exam_options(person: Person, day: dt.date) -> tuple[Bank, list[GroupOption]]:
-    """Return the bank for a person and every family as it can be examined. Costs ten queries."""
-    bank = bank_for(person, pool=Pool.EXAM, day=day)
+def exam_options(
+    person: Person, day: dt.date, *, pictured_only: bool = True
+) -> tuple[Bank, list[GroupOption]]:
+    """Return the bank for a person and every family as it can be examined. Costs twelve queries.
+
+    The bank is of pictures, or without `pictured_only` of numbered real parts.
+    """
+    bank = bank_for(person, pool=Pool.EXAM, day=day, pictured_only=pictured_only)
     groups = families_by_group()
     slugs = [family.slug for _group, families in groups for family in families]
     held = holdings(bank.candidates, slugs)
@@ -123,3 +128,25 @@ def exam_offers(
         group=read_rules(group.form, group.parameters),
         short=read_rules(short.form, short.parameters),
     )
+
+
+def other_offers(
+    bank: Bank,
+    families: Sequence[Family],
+    critical: Collection[str],
+    plans: Sequence[ExamPlan],
+    *,
+    pictured_only: bool,
+) -> list[tuple[ExamPlan, Offer]]:
+    """Return what else could be opened: the fixed and own plans in force that the bank carries."""
+    found = []
+    for plan in plans:
+        rules = read_rules(plan.form, plan.parameters)
+        if plan.form not in (ExamPlan.Form.FIXED, ExamPlan.Form.OWN):
+            continue
+        if rules.pictured != pictured_only:
+            continue
+        offer = offer_under(rules, bank.candidates, [each.slug for each in families], critical)
+        if offer is not None:
+            found.append((plan, offer))
+    return found

@@ -26,21 +26,29 @@ from training.quizzes.again_words import hold_words, tries_rows, try_words
 from training.quizzes.conditions_words import conditions_lines
 from training.quizzes.forms import OpenExamForm
 from training.quizzes.kinds import PRACTICE
-from training.quizzes.models import ExamPlan, Sitting, SittingEnd
+from training.quizzes.models import ExamPlan, Kind, Sitting, SittingEnd
 from training.quizzes.offers import Offer
 from training.quizzes.page_rows import option_rows
 from training.quizzes.plan_rules import read_rules
 from training.quizzes.plan_words import numbers_words, risk_words, rule_words
-from training.quizzes.selectors.opening import exam_offers, exam_options, find_people
-from training.quizzes.selectors.plans import plan_in_force
+from training.quizzes.selectors.opening import (
+    exam_offers,
+    exam_options,
+    find_people,
+    other_offers,
+)
+from training.quizzes.selectors.plans import plan_in_force, plans_in_force
 from training.quizzes.selectors.results import result_of, running_on
 from training.quizzes.selectors.tries import History, history_of
 from training.quizzes.services.ending import end_sitting
 from training.quizzes.services.opening import open_qualification
-from training.quizzes.services.plans import GROUP, SHORT_BANK
+from training.quizzes.services.plans import GROUP, REQUALIFICATION, SHORT_BANK
 from training.quizzes.trying_again import next_try
 from training.quizzes.views.access import waits_for_screen
 from training.quizzes.words import here, wanted_words
+
+# Value of `on` in the address: what is judged.
+ON_PARTS = "parts"
 
 
 @sensitive_post_parameters("secret")
@@ -100,12 +108,20 @@ def _open(
             device=form.cleaned_data["device"],
             language=form.cleaned_data["language"],
             critical=[family for family in families if family.slug in critical],
+            kind=Kind.REQUALIFICATION if plan.code == REQUALIFICATION else Kind.QUALIFICATION,
+            pictured_only=not _on_parts(request),
             moment=moment,
         )
     except ValidationError as error:
         for message in error.messages:
             form.add_error(None, message)
         return None
+
+
+def _on_parts(request: HttpRequest) -> bool:
+    """Return whether numbered real parts are to be judged instead of pictures."""
+    data = request.POST if request.method == "POST" else request.GET
+    return data.get("on") == ON_PARTS
 
 
 def _options(
@@ -116,7 +132,8 @@ def _options(
     form: OpenExamForm,
 ) -> dict[str, Any]:
     day = timezone.localdate(timezone.now())
-    bank, groups = exam_options(person, day)
+    pictured_only = not _on_parts(request)
+    bank, groups = exam_options(person, day, pictured_only=pictured_only)
     group, short = plan_in_force(GROUP, day), plan_in_force(SHORT_BANK, day)
     names = {each.family.slug: here(each.family.name) for g in groups for each in g.families}
     context: dict[str, Any] = {
@@ -126,6 +143,8 @@ def _options(
         "critical": critical,
         "form": form,
         "offers": None,
+        "others": [],
+        "on_parts": not pictured_only,
         "no_plan": group is None or short is None,
     }
     if families and group is not None and short is not None:
@@ -135,6 +154,12 @@ def _options(
             "offers": [
                 _offer(asked, offer, group if offer.plan.form == group.form else short)
                 for offer in found.offers
+            ],
+            "others": [
+                _offer(asked, offer, plan)
+                for plan, offer in other_offers(
+                    bank, families, critical, plans_in_force(day), pictured_only=pictured_only
+                )
             ],
             "wanted": wanted_words(found.wanted, names),
             "wanted_for_group": wanted_words(found.wanted_for_group, names),
@@ -197,6 +222,8 @@ def opened(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         "result": result_of(sitting),
         "sitting": sitting,
         "waits": waits_for_screen(sitting),
+        "may_see_draw": Role.QUALITY in signed_in_person(request).roles()
+        and sitting.person_id != signed_in_person(request).pk,
         "conditions": conditions_lines(sitting),
         "here": sitting.device_id is not None and device_of(request) == sitting.device,
     }

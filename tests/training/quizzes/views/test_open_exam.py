@@ -206,3 +206,50 @@ class TestOpened:
 
     def test_wrong_method(self, floor: Sign, trainer: Person, exam: Sitting) -> None:
         assert floor(trainer).post(reverse("quizzes:opened", args=[exam.pk])).status_code == 405
+
+
+class TestRealParts:
+    """The same page, with numbered real parts instead of pictures."""
+
+    @pytest.fixture(autouse=True)
+    def _parts(self, bank: SimpleNamespace) -> None:
+        fill(bank, bank.burn, bad=24, good=34, moment=LONG_AGO, pictured=False)
+
+    def test_they_are_counted_only_when_asked_for(
+        self, office: Sign, trainer: Person, operator: Person, plans: dict[str, ExamPlan]
+    ) -> None:
+        asked = {"person": operator.personnel_no}
+        assert "24 / 24" not in office(trainer).get(OPEN, asked).content.decode()
+        assert "24 / 24" in office(trainer).get(OPEN, asked | {"on": "parts"}).content.decode()
+
+    def test_other_plans_that_the_parts_carry_are_offered(
+        self, office: Sign, trainer: Person, operator: Person, plans: dict[str, ExamPlan]
+    ) -> None:
+        asked = {"person": operator.personnel_no, "family": "burn", "on": "parts"}
+        page = office(trainer).get(OPEN, asked).content.decode()
+        assert "Or by another plan" in page
+        assert 'value="light-booth"' in page
+        without = office(trainer).get(OPEN, asked | {"on": ""}).content.decode()
+        assert 'value="light-booth"' not in without
+
+    def test_an_exam_on_them_shows_parts_only(
+        self,
+        floor: Sign,
+        trainer: Person,
+        fields: dict[str, object],
+    ) -> None:
+        sent = fields | {"family": ["burn"], "plan": "light-booth", "on": "parts"}
+        assert floor(trainer).post(OPEN, sent).status_code == 302
+        sitting = Sitting.objects.get()
+        views = sitting.presented.values_list("specimen__views", flat=True)
+        assert set(views) == {None}
+        assert (sitting.kind, sitting.plan.code) == ("qualification", "light-booth")
+
+    def test_the_requalification_plan_opens_a_requalification(
+        self, floor: Sign, trainer: Person, bank: SimpleNamespace, fields: dict[str, object]
+    ) -> None:
+        fill(bank, bank.grease, bad=40, good=34, moment=LONG_AGO, pictured=False)
+        sent = fields | {"family": ["grease-oil"], "plan": "requalification", "on": "parts"}
+        response = floor(trainer).post(OPEN, sent)
+        assert response.status_code == 302
+        assert Sitting.objects.get().kind == "requalification"
