@@ -87,9 +87,9 @@ def granted(plant: SimpleNamespace, operator: Person, quality: Person, trainer: 
     return Sitting.objects.select_related("end").get(pk=sitting.pk)
 
 
-def standing(person: Person, family: Family) -> Standing:
-    held, rules = certificates_of([person.pk])[person.pk], rules_in_force(TODAY)
-    return family_standing(held, family.slug, Level.ORDINARY, TODAY, rules).standing
+def standing(person: Person, family: Family, day: dt.date = TODAY) -> Standing:
+    held, rules = certificates_of([person.pk])[person.pk], rules_in_force(day)
+    return family_standing(held, family.slug, Level.ORDINARY, day, rules).standing
 
 
 class TestSelectors:
@@ -270,7 +270,9 @@ class TestStop:
         assert lift in client.get(reverse("certificates:certificate", args=[row.pk])).text
         response = client.post(lift, {"reason": "Sat again.", "secret": PASSWORD}, follow=True)
         assert "counts again" in response.text
-        assert standing(operator, plant.specks) is Standing.IN_DATE
+        # A suspension holds for the whole of its first day.
+        tomorrow = TODAY + dt.timedelta(days=1)
+        assert standing(operator, plant.specks, tomorrow) is Standing.IN_DATE
         assert Signature.objects.filter(subject_kind="certificates.certificateevent").count() == 2
 
     @pytest.mark.parametrize(
