@@ -14,7 +14,8 @@ from training.quizzes.screen_check import ScreenAnswer, make_test
 from training.quizzes.services.conditions import record_conditions
 from training.quizzes.services.opening import open_qualification, start_practice
 from training.quizzes.services.plans import ensure_default_plans
-from training.specimens.models import Pool
+from training.specimens.models import Pool, ReferenceDecision, Specimen
+from training.specimens.services.deciding import decide_reference
 
 LONG_AGO = NOON - dt.timedelta(days=100)
 
@@ -32,6 +33,24 @@ def bank(plant: SimpleNamespace) -> SimpleNamespace:
     fill(plant, plant.specks, bad=14, good=14, moment=LONG_AGO)
     fill(plant, plant.specks, bad=8, good=8, moment=LONG_AGO, pool=Pool.TEACHING)
     return plant
+
+
+@pytest.fixture
+def low_rate_bank(bank: SimpleNamespace) -> SimpleNamespace:
+    """The same, with forty clean parts of another family to practise with."""
+    fill(bank, bank.grease, bad=0, good=40, moment=LONG_AGO, pool=Pool.TEACHING)
+    clean = Specimen.objects.filter(family=bank.grease)
+    for decision in ReferenceDecision.objects.filter(specimen__in=clean, severity_ratio__gt=0):
+        decide_reference(
+            specimen=decision.specimen,
+            work_instruction=bank.sheet,
+            decision="accept",
+            action="keep_running",
+            basis="quality",
+            by=None,
+            moment=LONG_AGO + dt.timedelta(days=1),
+        )
+    return bank
 
 
 @pytest.fixture
