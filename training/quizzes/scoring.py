@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
+from itertools import product
 from typing import Any, Final, Self
 
 Point = tuple[float, float]
@@ -37,6 +38,21 @@ class Outcome(StrEnum):
 
 
 MISSES: Final = frozenset({Outcome.MISSED, Outcome.WRONG_PLACE, Outcome.KEPT_RUNNING})
+
+
+def _outcomes() -> dict[tuple[bool, bool, bool, bool], Outcome]:
+    """Return every outcome by: is bad, was rejected, kept running a critical one, in its place."""
+    found = {}
+    for kept_running, placed in product((False, True), repeat=2):
+        found[False, False, kept_running, placed] = Outcome.ACCEPTED
+        found[False, True, kept_running, placed] = Outcome.FALSE_REJECT
+        found[True, False, kept_running, placed] = Outcome.MISSED
+        found[True, True, True, placed] = Outcome.KEPT_RUNNING
+        found[True, True, False, placed] = Outcome.HIT if placed else Outcome.WRONG_PLACE
+    return found
+
+
+OUTCOMES: Final = _outcomes()
 ERRORS: Final = MISSES | {Outcome.FALSE_REJECT}
 
 
@@ -105,9 +121,9 @@ def distance_to(polygon: Polygon, point: Point) -> float:
     if not corners:
         raise ValueError("A polygon has no points: outline the region again.")
     edges = list(zip(corners, corners[1:] + corners[:1], strict=True))
-    if _inside(edges, point):
-        return 0.0
-    return min(_to_segment(a, b, point) for a, b in edges)
+    # Both are always worked out: nothing is quicker for a tap in the right place.
+    nearest = min(_to_segment(a, b, point) for a, b in edges)
+    return 0.0 if _inside(edges, point) else nearest
 
 
 def _inside(edges: list[tuple[Point, Point]], point: Point) -> bool:
@@ -145,13 +161,7 @@ def outcome(truth: Truth, answer: Answer) -> Outcome:
     """Return what an answer comes to; the same steps are taken for every specimen and answer."""
     placed = in_place(truth, answer.place)
     kept_running = truth.critical and answer.action == KEEP_RUNNING
-    if not truth.reject:
-        return Outcome.FALSE_REJECT if answer.reject else Outcome.ACCEPTED
-    if not answer.reject:
-        return Outcome.MISSED
-    if kept_running:
-        return Outcome.KEPT_RUNNING
-    return Outcome.HIT if placed else Outcome.WRONG_PLACE
+    return OUTCOMES[truth.reject, answer.reject, kept_running, placed]
 
 
 def is_error(truth: Truth, answer: Answer) -> bool:
@@ -250,15 +260,15 @@ def count_answers(
     """
     by_family = {name: FamilyCount() for name in families}
     by_critical = {name: FamilyCount() for name in critical}
-    good = false_rejects = 0
+    by_good: dict[str, FamilyCount] = {}
+    blocks = {Part.BAD: by_family, Part.CRITICAL: by_critical, Part.GOOD: by_good}
+    false_rejects = 0
     for truth, answer in pairs:
         result = outcome(truth, answer)
-        if truth.part is Part.GOOD:
-            good += 1
-            false_rejects += result is Outcome.FALSE_REJECT
-            continue
-        counts = by_critical if truth.part is Part.CRITICAL else by_family
+        false_rejects += truth.part is Part.GOOD and result is Outcome.FALSE_REJECT
+        counts = blocks[truth.part]
         counts[truth.family] = counts.get(truth.family, FamilyCount()).plus(
             result, named_otherwise=bool(answer.family) and answer.family != truth.family
         )
+    good = sum(count.bad for count in by_good.values())
     return Counts(by_family, good, false_rejects, by_critical)

@@ -17,6 +17,7 @@ and the drawings on the line, whose mappings certification.site.drawings describ
     {% ladder data %}      a lesson's pictures tied to their measured severity
     {% sittings data %}    one line a sitting, a tick per bad specimen, a missed one hangs
     {% turns data %}       one line a person over a shift, thick where at the press
+    {% draw_figure data %} the parts of a draw on severity ÷ limit, see certification.site.figure_draw
     {% moves data %}       who goes where, now and after
 
 and the figures of the operator report, described in certification.site.figure_report:
@@ -40,6 +41,7 @@ from certification.site import (
     drawings,
     figure_bank,
     figure_difficulty,
+    figure_draw,
     figure_report,
     figures,
     plots,
@@ -57,3 +59,4 @@ register.simple_tag(figure_report.exam_lines, name="exam_lines")
 register.simple_tag(figure_difficulty.difficulty_map, name="difficulty_map")
 register.simple_tag(figure_difficulty.missed_rows, name="missed_rows")
 register.simple_tag(figure_bank.bank_chart, name="bank_chart")
+register.simple_tag(figure_draw.draw_figure, name="draw_figure")

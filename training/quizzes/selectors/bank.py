@@ -96,7 +96,7 @@ def bank_for(
         met = _met(person, day, before)
     usable = set() if pictured_only else usable_parts(day)
     bank = Bank(jobs=frozenset(jobs))
-    for row in _specimens(pool, day, limits_of or day):
+    for row in _specimens(pool, day, limits_of or day, before):
         family = row.family.slug
         if pool == Pool.EXAM and row.pk in met.with_answer:
             continue
@@ -153,13 +153,16 @@ class _Specimen(Protocol):
     outlined: bool
 
 
-def _specimens(pool: Pool, day: dt.date, limits_of: dt.date) -> list[_Specimen]:
+def _specimens(
+    pool: Pool, day: dt.date, limits_of: dt.date, before: dt.datetime | None
+) -> list[_Specimen]:
+    there = Q() if before is None else Q(created_at__lt=before)
     columns = {
         "pictured": Exists(Frame.objects.filter(view__specimen=OuterRef("pk"))),
         "outlined": Exists(Region.objects.filter(view__specimen=OuterRef("pk"))),
     }
     found = (
-        Specimen.objects.filter(Q(retired_day=None) | Q(retired_day__gt=day), pool=pool)
+        Specimen.objects.filter(Q(retired_day=None) | Q(retired_day__gt=day), there, pool=pool)
         .with_decision(limits_of)
         .annotate(**columns)
         .select_related("family")

@@ -4,6 +4,7 @@ import datetime as dt
 import secrets
 import uuid
 from collections.abc import Collection, Iterable, Sequence
+from dataclasses import replace
 
 from django.conf import settings
 from django.core.exceptions import ValidationError
@@ -22,6 +23,7 @@ from training.quizzes.drawing import Draw
 from training.quizzes.kinds import PRACTICE
 from training.quizzes.models import ExamPlan, Kind, Presented, Sitting
 from training.quizzes.plan_rules import Rules, read_rules
+from training.quizzes.redrawing import KEY, Asked, asked_of
 from training.quizzes.selectors.bank import Bank, bank_for
 from training.quizzes.selectors.tries import history_of
 from training.quizzes.words import here, not_examinable
@@ -74,6 +76,13 @@ def open_qualification(
         pictured_only=rules.pictured if pictured_only is None else pictured_only,
         limits_of=limits_of,
     )
+    asked = asked_of(
+        bank.candidates,
+        [family.slug for family in families],
+        jobs=bank.jobs,
+        limits_of=limits_of or day,
+        pictured_only=rules.pictured if pictured_only is None else pictured_only,
+    )
     # One after the other from here on, so that numbers follow each other.
     ChainHead.objects.select_for_update().filter(name=PLANT).first()
     sitting = _open(
@@ -90,6 +99,7 @@ def open_qualification(
         invigilator=invigilator,
         device=device,
         language=language or person.ui_language,
+        asked=asked,
     )
     sign(
         person=invigilator,
@@ -192,9 +202,12 @@ def _open(
     invigilator: Person | None,
     device: Device | None,
     language: str,
+    asked: Asked | None = None,
 ) -> Sitting:
     marked = [family.slug for family in critical]
     worked, draw = _work_out(rules, bank, families, marked, seed)
+    if asked is not None:
+        worked = replace(worked, draw=worked.draw | {KEY: asked.as_json()})
     sitting = Sitting(
         number=number,
         person=person,

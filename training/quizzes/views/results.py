@@ -17,7 +17,7 @@ from training.quizzes.again_words import hold_words, tries_rows, try_words
 from training.quizzes.booth_words import exam_title
 from training.quizzes.conditions_words import conditions_lines
 from training.quizzes.drawing import FRESH_DAYS
-from training.quizzes.kinds import result_route
+from training.quizzes.kinds import EXAMS, result_route
 from training.quizzes.models import Sitting, SittingEnd
 from training.quizzes.page_rows import family_rows
 from training.quizzes.plan_rules import read_rules
@@ -35,6 +35,7 @@ from training.quizzes.words import here
 from training.quizzes.worked_plan import Verdict
 
 PER_PAGE: Final = 50
+SEE_DRAW: Final = frozenset({Role.QUALITY, Role.AUDITOR})
 COACHES: Final = frozenset({Role.TRAINER, Role.QUALITY})
 
 
@@ -43,26 +44,33 @@ COACHES: Final = frozenset({Role.TRAINER, Role.QUALITY})
 def result(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     """Show a sitting's counts, family by family, and what to do next."""
     sitting = visible_sitting(request, pk)
-    own = sitting.person_id == signed_in_person(request).pk
+    person = signed_in_person(request)
+    own, roles = sitting.person_id == person.pk, person.roles()
     if route := result_route(sitting, own=own):
         return redirect(route, pk=sitting.pk)
     found = result_of(sitting)
     families = family_rows(found)
     again = _again(sitting, found)
-    context = {
-        "result": found,
-        "sitting": sitting,
-        "title": exam_title(sitting),
-        "families": families,
-        "plan_name": here(sitting.plan.name),
-        "repeats": _repeats(sitting, found),
-        "rules": rule_words(found.plan) if not found.is_practice else [],
-        "next_steps": next_steps(found),
-        "own": own,
-        "conditions": conditions_lines(sitting),
-        "has_actions": (found.is_practice and own) or any(row["read_again"] for row in families),
-        "may_coach": not own and bool(signed_in_person(request).roles() & COACHES),
-    } | again | _corrected(sitting, found)
+    context = (
+        {
+            "result": found,
+            "sitting": sitting,
+            "title": exam_title(sitting),
+            "families": families,
+            "plan_name": here(sitting.plan.name),
+            "repeats": _repeats(sitting, found),
+            "rules": rule_words(found.plan) if not found.is_practice else [],
+            "next_steps": next_steps(found),
+            "own": own,
+            "conditions": conditions_lines(sitting),
+            "may_see_draw": sitting.kind in EXAMS and bool(roles & SEE_DRAW),
+            "has_actions": (found.is_practice and own)
+            or any(row["read_again"] for row in families),
+            "may_coach": not own and bool(roles & COACHES),
+        }
+        | again
+        | _corrected(sitting, found)
+    )
     return render(request, "quizzes/result.html", context)
 
 
