@@ -231,7 +231,7 @@ def _presented(sitting: Sitting, tray: Tray) -> list[Presented]:
             sitting=sitting,
             ordinal=ordinal,
             specimen=tray.specimens[pick.candidate.key],
-            decision_id=tray.specimens[pick.candidate.key].decision_id,
+            decision_id=tray.specimens[pick.candidate.key].decision_id,  # type: ignore[misc]
             work_instruction_id=tray.specimens[pick.candidate.key].sheet_id,
             part=str(pick.part),
             recorded_by_id=sitting.recorded_by_id,

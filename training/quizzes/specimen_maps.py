@@ -157,23 +157,9 @@ def over_time(line: SpecimenLine, spans: Sequence[Span]) -> dict[str, Any] | Non
     """Return the figure of one specimen's answers over time; None below two spans."""
     if len(spans) < 2:
         return None
-    start, end = spans[0].first, spans[-1].last
-    whole = max((end - start) / dt.timedelta(days=1), 1.0)
-    days = [(span.middle - start) / dt.timedelta(days=1) for span in spans]
-    layers: list[dict[str, Any]] = [
-        {
-            "kind": "dots",
-            "x": days,
-            "y": [span.share for span in spans],
-            "low": [span.low for span in spans],
-            "high": [span.high for span in spans],
-        }
-    ]
-    windows = line.figures.windows
-    if Doubt.PERHAPS_KNOWN in line.figures.doubts and windows is not None:
-        since = (windows.since - start) / dt.timedelta(days=1)
-        layers.append({"kind": "limit", "at": since, "word": _("compared from here")})
     first, last = spans[0], spans[-1]
+    whole = max((last.last - first.first) / dt.timedelta(days=1), 1.0)
+    days = [(place, _day(first.first + dt.timedelta(days=place))) for place in _ticks(whole)]
     return {
         "key": "over-time",
         "question": _("Has %(number)s become easier?") % {"number": line.number},
@@ -191,23 +177,46 @@ def over_time(line: SpecimenLine, spans: Sequence[Span]) -> dict[str, Any] | Non
             "low": -0.04 * whole,
             "high": 1.04 * whole,
             "label": _("day of the answers"),
-            "ticks": [(place, _day(start + dt.timedelta(days=place))) for place in _ticks(whole)],
+            "ticks": days,
         },
         "y": {"low": 0, "high": 1, "step": 0.25, "label": _("answered right"), "percent": True},
-        "layers": layers,
-        "table": {
-            "head": [_("from"), _("to"), _("right"), _("answers"), _("interval (95 %)")],
-            "rows": [
-                [
-                    _day(span.first),
-                    _day(span.last),
-                    span.right,
-                    span.answered,
-                    f"{round(100 * span.low)} – {round(100 * span.high)} %",
-                ]
-                for span in spans
-            ],
-        },
+        "layers": _layers(line, spans),
+        "table": _table(spans),
+    }
+
+
+def _layers(line: SpecimenLine, spans: Sequence[Span]) -> list[dict[str, Any]]:
+    """Return the dots, and for a part perhaps known the day its windows part."""
+    start = spans[0].first
+    layers: list[dict[str, Any]] = [
+        {
+            "kind": "dots",
+            "x": [(span.middle - start) / dt.timedelta(days=1) for span in spans],
+            "y": [span.share for span in spans],
+            "low": [span.low for span in spans],
+            "high": [span.high for span in spans],
+        }
+    ]
+    windows = line.figures.windows
+    if Doubt.PERHAPS_KNOWN in line.figures.doubts and windows is not None:
+        since = (windows.since - start) / dt.timedelta(days=1)
+        layers.append({"kind": "limit", "at": since, "word": _("compared from here")})
+    return layers
+
+
+def _table(spans: Sequence[Span]) -> dict[str, Any]:
+    return {
+        "head": [_("from"), _("to"), _("answered right"), _("answers"), _("interval (95 %)")],
+        "rows": [
+            [
+                _day(span.first),
+                _day(span.last),
+                span.right,
+                span.answered,
+                f"{round(100 * span.low)} – {round(100 * span.high)} %",
+            ]
+            for span in spans
+        ],
     }
 
 

@@ -108,7 +108,7 @@ def line_rows(lines: Iterable[SpecimenLine], bank: BankFigures) -> list[LineRow]
 
 def pool_words(line: SpecimenLine) -> str:
     if line.retired_day is not None:
-        return _("retired")
+        return _("out of use")
     return str(Pool(line.pool).label)
 
 

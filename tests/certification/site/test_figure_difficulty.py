@@ -32,8 +32,8 @@ class Row:
     more: bool = False
 
 
-def drawn(points: list[Point], **more: bool) -> str:
-    return difficulty_map(points=points, name="Burn", finding="Two parts.", **more)
+def drawn(points: list[Point], *, small: bool = False) -> str:
+    return difficulty_map(points=points, name="Burn", finding="Two parts.", small=small)
 
 
 def xs(svg: str, css: str) -> list[float]:

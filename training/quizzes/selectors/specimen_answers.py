@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any, Final, cast
 
-from django.db.models import Count, Min, Q
+from django.db.models import Count, Min
 
 from training.floor.models import Family, WorkInstruction
 from training.people.models import Employment
@@ -102,8 +102,7 @@ def _keys(day: dt.date, specimens: list[uuid.UUID] | None) -> dict[uuid.UUID, Ke
     found = Specimen.objects.with_decision(day)
     if specimens is not None:
         found = found.filter(pk__in=specimens)
-    rows = found.filter(~Q(decided=None)).values_list("pk", "decided", "decided_ratio")
-    return {pk: (decided, ratio) for pk, decided, ratio in rows}
+    return {row.pk: (row.decided, row.decided_ratio) for row in found if row.decided}
 
 
 def _sittings() -> dict[uuid.UUID, Sitting]:

@@ -146,7 +146,7 @@ class TestList:
             "few": lambda line: (line.figures.answered >= 8, -line.figures.answered),
             "number": lambda line: line.number,
         }[order]
-        assert rows == sorted(rows, key=value)  # type: ignore[arg-type]
+        assert rows == sorted(rows, key=value)
 
     def test_who_may_not(
         self, office: Sign, supervisor: Person, floor: Sign, quality: Person
@@ -276,6 +276,10 @@ class TestHours:
         body = page(office(supervisor), HOURS)
         assert "No crew and hour misses more than its specimens explain." in body
         assert "12–14" in body
+        assert MAP not in body
+
+    def test_the_list_of_sittings_leads_to_it(self, office: Sign, trainer: Person) -> None:
+        assert HOURS in page(office(trainer), "/sittings/")
 
     def test_without_answers(self, office: Sign, supervisor: Person) -> None:
         assert "No bad part was judged in an exam yet." in page(office(supervisor), HOURS)
