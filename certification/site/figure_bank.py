@@ -58,7 +58,7 @@ def bank_chart(data: Mapping[str, Any]) -> SafeString:
         WIDTH,
         foot + 28,
         finding,
-        SafeString("").join(parts),
+        format_html_join("", "{}", ((part,) for part in parts)),
     )
     table = Table(
         [gettext("family"), gettext("now"), gettext("in all"), gettext("carries")],

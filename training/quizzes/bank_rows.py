@@ -68,8 +68,8 @@ def bank_figure(bank: PlantBank, plan: WorkedPlan) -> dict[str, Any]:
         "key": "bank",
         "question": _("What can this bank carry?"),
         "method": _(
-            "Thick: fresh today for whoever has met the most of it. Thin to the tick: all that come "
-            "free within the window (%(days)s days)."
+            "Thick: fresh today for everybody who has not passed within %(days)s days. "
+            "Thin to the tick: all that come free within that window."
         )
         % {"days": FRESH_DAYS},
         "rungs": rungs,

@@ -106,8 +106,9 @@ def length_lines(year: PlanYear) -> list[str]:
 def consistency_lines(year: PlanYear) -> list[str]:
     """Say how alike and how rightly the plan decides; below 30 people why it is not said."""
     found = year.consistency
+    basis = _("Counted under the numbers that most people sat, each person once.")
     if found.reason is not None:
-        return [_(found.reason.pattern) % found.reason.values]
+        return [_(found.reason.pattern) % found.reason.values, basis]
     if found.consistency is None or found.accuracy is None:
         return []
     people = ngettext("%(n)d person", "%(n)d people", found.operators) % {"n": found.operators}
@@ -115,6 +116,7 @@ def consistency_lines(year: PlanYear) -> list[str]:
         _("A second sitting would decide the same for %(n)s of 100 (from %(people)s).")
         % {"n": round(100 * found.consistency), "people": people},
         _("The decision is right for %(n)s of 100.") % {"n": round(100 * found.accuracy)},
+        basis,
     ]
 
 

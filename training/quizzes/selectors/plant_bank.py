@@ -25,8 +25,10 @@ PICTURES = "pictures"
 class FamilyBank:
     """What the exam pool holds of one family.
 
-    `fresh` is what whoever has met the most of it still finds fresh; `total` all that come free
-    within the window of 180 days. `plan` is the rung of the ladder that these numbers reach.
+    `total` are all bad ones: what comes free within the window of 180 days. `met` says how many of
+    them somebody does not find fresh; whoever passed the family within the window is left out, because
+    they need no exam before those come free. `fresh` is what everybody else finds at least, and
+    `plan` the rung of the ladder that these numbers reach.
     """
 
     family: Family
@@ -34,6 +36,7 @@ class FamilyBank:
     total: int
     plan: BankPlan
     candidates: tuple[Candidate, ...]
+    met: dict[uuid.UUID, int]
     undecided: int
     without_outline: int
     without_picture: int
@@ -41,6 +44,10 @@ class FamilyBank:
     @property
     def bad(self) -> tuple[Candidate, ...]:
         return tuple(each for each in self.candidates if each.bad)
+
+    def fresh_for(self, person: uuid.UUID) -> int:
+        """Return how many bad ones somebody finds fresh, who has not passed lately."""
+        return self.total - self.met.get(person, 0)
 
     @property
     def synthetic(self) -> int:
@@ -68,7 +75,7 @@ def plant_bank(
     draws of each family.
     """
     bank = bank_for(None, pool=Pool.EXAM, day=day)
-    barred = _met_by_the_most(bank.candidates, day)
+    met = _met(bank.candidates, day)
     held: dict[str, list[Candidate]] = defaultdict(list)
     for each in bank.candidates:
         held[each.family].append(each)
@@ -81,7 +88,7 @@ def plant_bank(
     for family in families:
         slug = family.slug
         total = sum(each.bad for each in held[slug])
-        fresh = total - barred.get(slug, 0)
+        fresh = total - max(met[slug].values(), default=0)
         rows.append(
             FamilyBank(
                 family=family,
@@ -91,6 +98,7 @@ def plant_bank(
                     fresh, total, own_plan_cap=own_plan_cap, per_family=per_family
                 ),
                 candidates=tuple(held[slug]),
+                met=met[slug],
                 undecided=bank.undecided.get(slug, 0),
                 without_outline=bank.without_outline.get(slug, 0),
                 without_picture=bank.without_picture.get(slug, 0),
@@ -99,8 +107,8 @@ def plant_bank(
     return PlantBank(tuple(rows), tuple(bank.candidates))
 
 
-def _met_by_the_most(candidates: Sequence[Candidate], day: dt.date) -> dict[str, int]:
-    """Return, by family, how many bad specimens whoever has met the most does not find fresh.
+def _met(candidates: Sequence[Candidate], day: dt.date) -> dict[str, dict[uuid.UUID, int]]:
+    """Return, by family and person, how many bad specimens the person does not find fresh.
 
     Costs two queries. Not fresh is what was shown within 180 days, or in a person's last sitting of
     the family, or at any time together with its answer.
@@ -109,6 +117,7 @@ def _met_by_the_most(candidates: Sequence[Candidate], day: dt.date) -> dict[str,
     sittings = {
         row.pk: row
         for row in Sitting.objects.filter(opened_at__date__lte=day)
+        .select_related("end")
         .annotate(judged=Count("judgements"))
         .order_by("opened_at")
     }
@@ -122,20 +131,30 @@ def _met_by_the_most(candidates: Sequence[Candidate], day: dt.date) -> dict[str,
         pk: row
         for pk, row in sittings.items()
         if row.kind in WITH_ANSWER
-        or (day - timezone.localdate(row.opened_at)).days < FRESH_DAYS
+        or _is_recent(row, day)
         or any(last.get((row.person_id, slug)) == pk for slug in row.families)
     }
-    met: dict[tuple[str, object], set[uuid.UUID]] = defaultdict(set)
-    shown = Presented.objects.filter(sitting__in=recent).values_list(
+    shown: dict[tuple[str, uuid.UUID], set[uuid.UUID]] = defaultdict(set)
+    for sitting_pk, specimen, ordinal in Presented.objects.filter(sitting__in=recent).values_list(
         "sitting", "specimen", "ordinal"
-    )
-    for sitting_pk, specimen, ordinal in shown:
+    ):
         row = recent[sitting_pk]
         family = family_of.get(specimen)
         handed_out = row.judged + 1 + int(row.worked_plan.get("ahead", AHEAD))  # type: ignore[attr-defined]
         if family is not None and ordinal <= handed_out:
-            met[family, row.person_id].add(specimen)
-    most: dict[str, int] = {}
-    for (family, _person), specimens in met.items():
-        most[family] = max(most.get(family, 0), len(specimens))
-    return most
+            shown[family, row.person_id].add(specimen)
+    passed = {
+        (slug, row.person_id)
+        for row in sittings.values()
+        if _is_recent(row, day) and hasattr(row, "end")
+        for slug in row.end.families_passed
+    }
+    met: dict[str, dict[uuid.UUID, int]] = defaultdict(dict)
+    for (family, person), specimens in shown.items():
+        if (family, person) not in passed:
+            met[family][person] = len(specimens)
+    return met
+
+
+def _is_recent(sitting: Sitting, day: dt.date) -> bool:
+    return (day - timezone.localdate(sitting.opened_at)).days < FRESH_DAYS

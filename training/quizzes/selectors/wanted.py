@@ -4,7 +4,7 @@ import datetime as dt
 import uuid
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from training.floor.models import FamilyGroup, Turn, WorkInstruction
@@ -17,7 +17,7 @@ from training.quizzes.plan_rules import Rules, read_rules
 from training.quizzes.selectors.bank import OWN_JOBS_WITHIN
 from training.quizzes.selectors.plans import plans_in_force
 from training.quizzes.selectors.plant_bank import FamilyBank, PlantBank, plant_bank
-from training.statistics.bank_ladder import LEAST_FRESH, BankStep
+from training.statistics.bank_ladder import LEAST_FRESH, BankStep, best_plan_for_bank
 
 
 class Why(StrEnum):
@@ -30,6 +30,12 @@ class Why(StrEnum):
     PHOTOGRAPHED = "photographed"
 
 
+EXAM_FORMS = (
+    ExamPlan.Form.GROUP,
+    ExamPlan.Form.SHORT_BANK,
+    ExamPlan.Form.FIXED,
+    ExamPlan.Form.OWN,
+)
 # Without these somebody cannot be examined at all, or not at the level the job needs.
 BLOCKING = (Why.NO_EXAM, Why.NO_CRITICAL)
 
@@ -113,17 +119,9 @@ def specimens_wanted(day: dt.date) -> list[WantedRow]:
 
 def _pictured_rules(day: dt.date) -> dict[str, Rules]:
     """Return the rules of the plans in force that examine with pictures, by their code."""
-    exams = (plan for plan in plans_in_force(day) if plan.form in _EXAM_FORMS)
+    exams = (plan for plan in plans_in_force(day) if plan.form in EXAM_FORMS)
     rules = {plan.code: read_rules(plan.form, plan.parameters) for plan in exams}
     return {code: each for code, each in rules.items() if each.pictured}
-
-
-_EXAM_FORMS = (
-    ExamPlan.Form.GROUP,
-    ExamPlan.Form.SHORT_BANK,
-    ExamPlan.Form.FIXED,
-    ExamPlan.Form.OWN,
-)
 
 
 def demand_by_family(day: dt.date) -> dict[str, Demand]:
@@ -158,14 +156,26 @@ def _demand(entry: _Jobs) -> Demand:
 
 
 def _of_family(held: FamilyBank, demand: Demand, rules: Rules) -> list[WantedRow]:
-    """Return what one family lacks: of the ladder, of the critical block, of its strata."""
-    step, name, slug = held.plan.step, dict(held.family.name), held.family.slug
+    """Return what one family lacks: of the ladder, of the critical block, of its strata.
+
+    The ladder is climbed for whoever of those who need it finds the fewest fresh.
+    """
+    name, slug = dict(held.family.name), held.family.slug
+    fresh = {person: held.fresh_for(person) for person in demand.people}
+    ladder = best_plan_for_bank(min(fresh.values(), default=held.total), held.total)
+    step = ladder.step
+    waiting_people = frozenset(
+        person
+        for person, n in fresh.items()
+        if best_plan_for_bank(n, held.total).step in (BankStep.NONE, step)
+    )
     common = {"family": name, "group": None, "slug": slug, "demand": demand, "bad": True}
     waiting = {"undecided": held.undecided, "without_outline": held.without_outline}
     if step is BankStep.NONE:
-        return [WantedRow(number=held.plan.wanted, why=Why.NO_EXAM, **common, **waiting)]  # type: ignore[arg-type]
+        common["demand"] = replace(demand, people=waiting_people)
+        return [WantedRow(number=ladder.wanted, why=Why.NO_EXAM, **common, **waiting)]  # type: ignore[arg-type]
     rows = []
-    lacking = held.plan.wanted_for_next if step is BankStep.SHORT else 0
+    lacking = ladder.wanted_for_next if step is BankStep.SHORT else 0
     if demand.critical or held.family.always_critical:
         clear = LEAST_CRITICAL - _clear_left(held, rules)
         if clear > 0:

@@ -47,7 +47,8 @@ def review_plan(
         words=erasable(words.strip()),
         recorded_by=reviewed_by,
     )
-    review.clean_fields(exclude=["chain", "position", "previous_hash", "hash", "recorded_at"])
+    if decision not in PlanReview.Decision.values:
+        raise ValidationError({"decision": _("Choose one of the three decisions.")})
     append(review, moment=moment)
     sign(
         person=reviewed_by,
