@@ -21,13 +21,12 @@ from training.quizzes.words import here
 def due_words(due: LowRateDue) -> dict[str, Any]:
     """Return whether a round is due, and one sentence about it."""
     until = format_date(due.until, pgettext("pattern of a day", "j M"))
+    last = format_date(due.last, pgettext("pattern of a day", "j M")) if due.last else ""
     if due.due:
         said = _("Due this quarter, by %(until)s.") % {"until": until}
-        if due.last is not None:
-            last = format_date(due.last, pgettext("pattern of a day", "j M"))
+        if last:
             said += " " + _("The last one was on %(last)s.") % {"last": last}
     else:
-        last = format_date(due.last, pgettext("pattern of a day", "j M"))
         said = _("Done on %(last)s; the next is due after %(until)s.") % {
             "last": last,
             "until": until,

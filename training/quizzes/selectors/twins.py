@@ -48,6 +48,6 @@ def twin_of(presented: Presented, day: dt.date) -> Twin | None:
 
 def _other(row: SetRow, presented: Presented) -> Specimen | None:
     decided = presented.decision.decision
-    here = presented.specimen.severity or 0
+    here = float(presented.specimen.severity or 0)
     others = [each for each in row.members if each.decided not in (decided, None)]
-    return min(others, key=lambda each: abs((each.severity or 0) - here), default=None)
+    return min(others, key=lambda each: abs(float(each.severity or 0) - here), default=None)

@@ -195,7 +195,8 @@ def _said(exercise: Exercise, step: Step, choice: str) -> list[str]:
         raise refused
     if exercise is Exercise.LOOK_ALIKE:
         return [REJECT, REJECT]
-    return [REJECT, ACCEPT] if choice == FIRST else [ACCEPT, REJECT]
+    said: list[str] = [REJECT, ACCEPT]
+    return said if choice == FIRST else said[::-1]
 
 
 def _named(sitting: Sitting, families: Sequence[str], choice: str) -> list[str]:
