@@ -3,7 +3,6 @@
 from typing import Any
 
 from django.utils.translation import gettext as _
-from django.utils.translation import pgettext
 
 from training.quizzes.report_numbers import times
 from training.quizzes.report_words import call_words, claim_words, count_of, day_of, eye_words
@@ -100,7 +99,7 @@ def _exam_row(line: ExamLine) -> dict[str, Any]:
 def exam_word(line: ExamLine) -> str:
     if line.round.stopped:
         return _("stopped")
-    return pgettext("a family in an exam", "passed") if line.passed else _("not passed")
+    return _("passed") if line.passed else _("not passed")
 
 
 def eyes_figure(report: Report) -> dict[str, Any] | None:
@@ -123,7 +122,7 @@ def eyes_figure(report: Report) -> dict[str, Any] | None:
     return {
         "key": "eyes",
         "question": _("Does this eye turn before or after the job’s limit?"),
-        "method": _("Own limit ÷ job’s limit, 95 % interval, judgements of measured parts"),
+        "method": _("Own limit ÷ job’s limit, interval (95 %), judgements of measured parts"),
         "title": _("Own limit against the job’s limit, by family"),
         "finding": _("The job’s limit is 1. %(families)s.") % {"families": said},
         "low": EYES_LOW,
@@ -138,7 +137,7 @@ def eyes_figure(report: Report) -> dict[str, Any] | None:
         },
         "rows": rows,
         "table": {
-            "head": [_("Family"), _("Own limit ÷ limit"), _("95 % interval"), _("Says")],
+            "head": [_("Family"), _("Own limit ÷ limit"), _("interval (95 %)"), _("Says")],
             "rows": [
                 [
                     here(each.family.short),

@@ -112,7 +112,7 @@ def way_figure(report: Report) -> dict[str, Any] | None:
         "key": "way",
         "question": _("Do the errors become fewer from sitting to sitting?"),
         "method": _(
-            "Share of wrong answers on parts met for the first time, 95 % interval. P: practice."
+            "Share of wrong answers on parts met for the first time, interval (95 %). P: practice."
         ),
         "title": _("Errors by sitting"),
         "finding": "; ".join(f"{_step_day(each)}: {rate_words(each.wrong)}" for each in steps),

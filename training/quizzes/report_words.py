@@ -146,7 +146,7 @@ def _counted(tally: FamilyTally) -> str:
 def _how_counted(tally: FamilyTally) -> str:
     said = [_("in order, none left out")]
     if tally.sized:
-        said.append(_("95 % interval"))
+        said.append(_("interval (95 %)"))
     else:
         said.append(_("one ended as soon as it was decided, so no interval is given"))
     if tally.met_before:
