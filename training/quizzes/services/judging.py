@@ -121,8 +121,9 @@ def record_judgements(
 ) -> Recorded:
     """Record answers in the order given, each by the same rules as if it came alone.
 
-    The sitting ends by itself when all is judged, or when it can no longer be passed and its plan
-    stops there. Answers that follow are kept unscored if the device already held the picture, and
+    The sitting ends by itself when all is judged, when both sides of an own plan are decided, or
+    when it can no longer be passed and its plan stops there. Answers that follow are kept unscored if
+    the device already held the picture, and
     refused otherwise. Costs the same queries whether answers are right or wrong.
     """
     # Locking the sitting's own chain lets one answer after the other see the state before it.
@@ -168,6 +169,8 @@ class _Desk:
 
     @property
     def reason(self) -> str:
+        if self.progress.plan.own is not None:
+            return SittingEnd.Reason.DECIDED
         whole = len(self.scored) >= self.progress.plan.total
         return SittingEnd.Reason.COMPLETE if whole else SittingEnd.Reason.LOST
 
@@ -262,6 +265,9 @@ class _Desk:
                 _("An answer is accept alone, or reject with place, family and action."),
                 code="answer",
             )
+        if self.progress.plan.exercise and not given.place and not given.action:
+            # Parts shown together are told apart: neither place nor action is asked.
+            return None
         if self.progress.plan.exercise and not given.place and not given.action:
             # Parts shown together are told apart: neither place nor action is asked.
             return None
