@@ -16,7 +16,6 @@ from media_demo.plant.build import Plant
 from media_demo.plant.coached import coach_before
 from media_demo.plant.eyes import LAPSE, Eye
 from media_demo.plant.intake import play_intake
-from media_demo.plant.panel_round import play_panel_round
 from media_demo.plant.read import rows
 from training.quizzes.models import Action, ExamPlan, Kind, Presented, Sitting, SittingEnd
 from training.quizzes.services.judging import Given, record_judgements
@@ -53,7 +52,7 @@ def play_sittings(plant: Plant, progress: Callable[[int, int], None]) -> list[Pl
     """Play every sitting in the order of its day, writing what happened before it first."""
     ensure_default_plans(day=plant.calendar.day(-57), published_by=plant.people["1042"])
     plans = {plan.code: plan for plan in ExamPlan.objects.all()}
-    intake = play_intake(plant, plans[SHORT_BANK])
+    play_intake(plant, plans[SHORT_BANK])
     todo = sorted(rows("sittings_to_simulate"), key=lambda row: (int(row["day"]), row["sitting"]))
     played = []
     for place, row in enumerate(todo, start=1):
@@ -63,7 +62,6 @@ def play_sittings(plant: Plant, progress: Callable[[int, int], None]) -> list[Pl
         played.append(_play(plant, row, plans[PLANS[row["kind"]]], moment))
         progress(place, len(todo))
     plant.ledger.write_all()
-    play_panel_round(plant, wrong=intake.wrong)
     return played
 
 

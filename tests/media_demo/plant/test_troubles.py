@@ -9,7 +9,7 @@ from pytest_django import DjangoDbBlocker
 
 from media_demo.plant.build import build_plant
 from media_demo.plant.intake import play_intake
-from media_demo.plant.panel_round import LINES, play_panel_round
+from media_demo.plant.panel_rounds import CLOSED
 from tests.conftest import NOON
 from training.people.models import Role
 from training.people.record.verify import verify
@@ -19,7 +19,6 @@ from training.quizzes.selectors.specimen_statistics import specimen_statistics
 from training.quizzes.services.plans import SHORT_BANK, ensure_default_plans
 from training.quizzes.specimen_conditions import by_crew_and_hour
 from training.quizzes.specimen_figures import Doubt
-from training.specimens.models import Specimen
 from training.statistics.item_flags import DRIFT_FROM, KEY_FROM
 from training.statistics.panel_members import Leaning
 
@@ -28,15 +27,14 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture(scope="module")
 def past(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[SimpleNamespace]:
-    """The plant with its intake tray and its panel round, without the sittings of today's people."""
+    """The plant with its intake tray, without the sittings of today's people."""
     with django_db_blocker.unblock(), transaction.atomic():
         plant = build_plant(NOON, lambda _line: None)
         ensure_default_plans(day=plant.calendar.day(-57))
         intake = play_intake(plant, ExamPlan.objects.get(code=SHORT_BANK))
         plant.ledger.write_all()
-        round_ = play_panel_round(plant, wrong=intake.wrong)
         found = specimen_statistics(roles={Role.QUALITY}, now=NOON, day=plant.calendar.today)
-        yield SimpleNamespace(plant=plant, intake=intake, round=round_, found=found)
+        yield SimpleNamespace(plant=plant, intake=intake, found=found)
         transaction.set_rollback(True)
 
 
@@ -44,7 +42,7 @@ def doubted(past: SimpleNamespace, doubt: Doubt) -> list[str]:
     return [line.number for line in past.found.lines if doubt in line.figures.doubts]
 
 
-def test_one_part_has_the_wrong_decision_and_is_told_by_the_answers_and_by_the_panel(
+def test_one_part_has_the_wrong_decision_and_is_told_by_the_answers(
     past: SimpleNamespace,
 ) -> None:
     wrong = doubted(past, Doubt.CHECK_KEY)
@@ -52,7 +50,6 @@ def test_one_part_has_the_wrong_decision_and_is_told_by_the_answers_and_by_the_p
     line = next(line for line in past.found.lines if line.number == wrong[0])
     assert line.figures.answered >= KEY_FROM
     assert line.figures.right < 0.3 * line.figures.answered
-    assert Doubt.PANEL in line.figures.doubts
     assert line.to_do
 
 
@@ -74,7 +71,7 @@ def test_late_in_the_night_more_is_missed_and_at_no_other_hour(past: SimpleNames
 def test_one_member_of_the_panel_is_more_lenient(past: SimpleNamespace) -> None:
     record = panel_record(past.plant.calendar.today)
     leanings = {each.person.personnel_no: each.figures.leaning for each in record.members}
-    assert leanings == {**dict.fromkeys(LINES, Leaning.ALIKE), "1079": Leaning.LENIENT}
+    assert leanings == {**dict.fromkeys(CLOSED, Leaning.ALIKE), "1109": Leaning.LENIENT}
 
 
 def test_the_specimens_are_linked_and_ranked(past: SimpleNamespace) -> None:
@@ -87,8 +84,6 @@ def test_nothing_of_today_rests_on_it(past: SimpleNamespace) -> None:
     assert Sitting.objects.filter(number__startswith="T-").count() == past.intake.sittings == 132
     assert not Sitting.objects.filter(certificates__isnull=False).exists()
     assert Sitting.objects.filter(end__result="passed", decisions=None).count() == 0
-    assert past.round.closed_at is not None
-    assert not Specimen.objects.filter(decisions__basis="panel").exists()
     today = past.plant.calendar.today
     people = {sitting.person for sitting in Sitting.objects.select_related("person")}
     assert not any(

@@ -2,6 +2,7 @@
 
 import datetime as dt
 from collections.abc import Callable
+from decimal import Decimal
 from types import SimpleNamespace
 
 import pytest
@@ -113,10 +114,12 @@ def test_an_answer_under_a_decision_since_changed_is_left_out(
     assert dict(found.other_key) == {first.specimen_id: 1}
 
 
-def test_a_decision_that_says_the_same_again_changes_nothing(
-    exam: Sitting, plant: SimpleNamespace
+@pytest.mark.parametrize(("times", "lost"), [("1.01", 0), ("1.25", 1)])
+def test_a_part_settled_once_more_is_the_same_question_and_a_moved_limit_another(
+    exam: Sitting, plant: SimpleNamespace, times: str, lost: int
 ) -> None:
-    first = judge(exam, 1)[0]
+    shown = judge(exam, 24)
+    first = next(each for each in shown if each.decision.severity_ratio)
     append(
         ReferenceDecision(
             specimen=first.specimen,
@@ -124,11 +127,11 @@ def test_a_decision_that_says_the_same_again_changes_nothing(
             decision=first.decision.decision,
             action=first.decision.action,
             basis="panel",
-            severity_ratio=first.decision.severity_ratio,
+            severity_ratio=(first.decision.severity_ratio or 0) * Decimal(times),
         ),
         moment=NOON,
     )
-    assert len(book().answers) == 1
+    assert len(book().answers) == 24 - lost
 
 
 def test_it_can_be_narrowed_to_some_specimens(exam: Sitting) -> None:

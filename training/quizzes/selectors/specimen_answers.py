@@ -24,6 +24,8 @@ from training.specimens.models import ReferenceDecision, Specimen, View
 SCORED_KINDS: Final = (Kind.QUALIFICATION, Kind.REQUALIFICATION)
 # So long after being taken on somebody counts as new: another group when difficulty is fitted.
 NEW_FOR: Final = dt.timedelta(days=90)
+# Measured again, a part may differ by so much of its severity and ask the same.
+SAME_RATIO: Final = Decimal("0.02")
 REJECT = ReferenceDecision.Decision.REJECT
 
 Key = tuple[str, Decimal | None]
@@ -88,10 +90,7 @@ def answer_book(day: dt.date, specimens: Iterable[uuid.UUID] | None = None) -> A
         met.last = sitting.opened_at
         if not first or not row["judgement__scored"] or sitting.kind not in SCORED_KINDS:
             continue
-        if keys.get(row["specimen"]) != (
-            row["decision__decision"],
-            row["decision__severity_ratio"],
-        ):
+        if not _same_question(row, keys.get(row["specimen"])):
             other_key[row["specimen"]] += 1
             continue
         answers.append(_answer(row, sitting, truths, new_until))
@@ -103,6 +102,19 @@ def _keys(day: dt.date, specimens: list[uuid.UUID] | None) -> dict[uuid.UUID, Ke
     if specimens is not None:
         found = found.filter(pk__in=specimens)
     return {row.pk: (row.decided, row.decided_ratio) for row in found if row.decided}
+
+
+def _same_question(row: dict[str, Any], key: Key | None) -> bool:
+    """Return whether what holds now asks what was asked then: the same answer, as far from the limit.
+
+    A part that was only measured or settled once more is the same question.
+    """
+    if key is None or key[0] != row["decision__decision"]:
+        return False
+    then, now = row["decision__severity_ratio"], key[1]
+    if then is None or now is None:
+        return then is now
+    return bool(abs(then - now) <= SAME_RATIO * now)
 
 
 def _sittings() -> dict[uuid.UUID, Sitting]:
