@@ -6,6 +6,7 @@ from django.utils.translation import gettext as _
 
 from training.quizzes.report_numbers import times
 from training.quizzes.report_words import call_words, claim_words, count_of, day_of, eye_words
+from training.quizzes.reports.own_eye import Line
 from training.quizzes.reports.tallies import ExamLine
 from training.quizzes.selectors.report import FamilyReport, Report
 from training.quizzes.words import here
@@ -103,22 +104,12 @@ def exam_word(line: ExamLine) -> str:
 
 
 def eyes_figure(report: Report) -> dict[str, Any] | None:
-    """Return the own limits of all families beside each other; None where there is none."""
-    drawn = [(each, each.eye.line) for each in report.families if each.eye.line is not None]
+    """Return the own limits of all families, the latest first; None where there is none."""
+    drawn = [(each, line) for each in report.families if (line := each.eye.line)]
     if not drawn:
         return None
-    rows = [
-        {
-            "word": here(each.family.short),
-            "note": each.eye.measured,
-            "value": line.value,
-            "low": line.low,
-            "high": line.high,
-        }
-        for each, line in drawn
-        if line is not None
-    ]
-    said = "; ".join(f"{row['word']} {times(row['value'])}" for row in rows)
+    drawn.sort(key=lambda pair: -pair[1].value)
+    said = "; ".join(f"{here(each.family.short)} {times(line.value)}" for each, line in drawn)
     return {
         "key": "eyes",
         "question": _("Does this eye turn before or after the job’s limit?"),
@@ -135,18 +126,27 @@ def eyes_figure(report: Report) -> dict[str, Any] | None:
             "before": _("rejects too much"),
             "beyond": _("lets through"),
         },
-        "rows": rows,
+        "rows": [
+            {
+                "word": here(each.family.short),
+                "note": each.eye.measured,
+                "value": line.value,
+                "low": line.low,
+                "high": line.high,
+            }
+            for each, line in drawn
+        ],
         "table": {
             "head": [_("Family"), _("Own limit ÷ limit"), _("interval (95 %)"), _("Says")],
-            "rows": [
-                [
-                    here(each.family.short),
-                    times(line.value),
-                    f"{times(line.low)} – {times(line.high)}",
-                    call_words(each.eye),
-                ]
-                for each, line in drawn
-                if line is not None
-            ],
+            "rows": [_eye_row(each, line) for each, line in drawn],
         },
     }
+
+
+def _eye_row(each: FamilyReport, line: Line) -> list[str]:
+    return [
+        here(each.family.short),
+        times(line.value),
+        f"{times(line.low)} – {times(line.high)}",
+        call_words(each.eye),
+    ]

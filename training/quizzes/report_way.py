@@ -11,6 +11,7 @@ from django.utils.translation import pgettext
 from training.quizzes.report_numbers import percent, seconds
 from training.quizzes.report_words import count_of, rate_words
 from training.quizzes.reports.pace import Closeness, Pace, Step
+from training.quizzes.reports.tallies import Rate
 from training.quizzes.selectors.report import Report
 
 MOST_STEPS: Final = 10
@@ -86,28 +87,6 @@ def way_figure(report: Report) -> dict[str, Any] | None:
     if not steps:
         return None
     places = [float(place) for place in range(1, len(steps) + 1)]
-    shares = [each.wrong.errors / each.wrong.of for each in steps]
-    tops = [
-        share if each.wrong.high is None else each.wrong.high
-        for each, share in zip(steps, shares, strict=True)
-    ]
-    layers: list[dict[str, Any]] = []
-    foretold = [
-        (place, 1 - each.average)
-        for place, each in zip(places, steps, strict=True)
-        if each.average is not None
-    ]
-    if len(foretold) > 1:
-        layers.append(
-            {
-                "kind": "line",
-                "second": True,
-                "x": [place for place, _share in foretold],
-                "y": [share for _place, share in foretold],
-                "word": _("an average eye, same parts"),
-            }
-        )
-    layers.append(_dots(places, shares, steps))
     return {
         "key": "way",
         "question": _("Do the errors become fewer from sitting to sitting?"),
@@ -122,12 +101,12 @@ def way_figure(report: Report) -> dict[str, Any] | None:
             "label": _("sittings, oldest first"),
             "ticks": [(place, _step_tick(each)) for place, each in zip(places, steps, strict=True)],
         },
-        "y": _share_axis(max(tops)),
+        "y": _share_axis(max(_end(each.wrong, each.wrong.high) for each in steps)),
         "width": 480,
         "height": 220,
         "left": 52,
         "sheet": False,
-        "layers": layers,
+        "layers": [*_foretold(places, steps), _dots(places, steps)],
         "table": {
             "head": [
                 _("Sitting"),
@@ -142,22 +121,39 @@ def way_figure(report: Report) -> dict[str, Any] | None:
     }
 
 
-def _dots(
-    places: Sequence[float], shares: Sequence[float], steps: Sequence[Step]
-) -> dict[str, Any]:
+def _foretold(places: Sequence[float], steps: Sequence[Step]) -> list[dict[str, Any]]:
+    """Return the line of an average eye on the same parts, where there are two exams to join."""
+    known = [
+        (place, 1 - each.average)
+        for place, each in zip(places, steps, strict=True)
+        if each.average is not None
+    ]
+    if len(known) < 2:
+        return []
+    return [
+        {
+            "kind": "line",
+            "second": True,
+            "x": [place for place, _share in known],
+            "y": [share for _place, share in known],
+            "word": _("an average eye, same parts"),
+        }
+    ]
+
+
+def _dots(places: Sequence[float], steps: Sequence[Step]) -> dict[str, Any]:
     return {
         "kind": "dots",
         "x": places,
-        "y": shares,
-        "low": [
-            share if each.wrong.low is None else each.wrong.low
-            for each, share in zip(steps, shares, strict=True)
-        ],
-        "high": [
-            share if each.wrong.high is None else each.wrong.high
-            for each, share in zip(steps, shares, strict=True)
-        ],
+        "y": [each.wrong.errors / each.wrong.of for each in steps],
+        "low": [_end(each.wrong, each.wrong.low) for each in steps],
+        "high": [_end(each.wrong, each.wrong.high) for each in steps],
     }
+
+
+def _end(found: Rate, end: float | None) -> float:
+    """Return an end of the interval; the share itself where none may be given."""
+    return found.errors / found.of if end is None else end
 
 
 def _share_axis(top: float) -> dict[str, Any]:

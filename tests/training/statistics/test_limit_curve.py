@@ -13,7 +13,7 @@ from training.statistics.limit_curve import rejection_curve
 from training.statistics.operator_limit import fit_limit
 
 
-def plain_share(shown: np.ndarray, rejected: np.ndarray, at: float) -> float:  # type: ignore[type-arg]
+def plain_share(shown: np.ndarray, rejected: np.ndarray, at: float) -> float:
     """Return the posterior mean of the share rejected, one grid point after the other."""
     mean, sd, sigma_mean, sigma_sd = DEFAULT
     total = weighted = 0.0

@@ -13,7 +13,7 @@ from training.statistics.wording import Wording
 
 def judged(
     people: int, items: int, *, gap: float = 0.0, seed: int = 3
-) -> tuple[RaschFit, np.ndarray, np.ndarray]:  # type: ignore[type-arg]
+) -> tuple[RaschFit, np.ndarray, np.ndarray]:
     """Fit simulated answers; the second half of the people saw items that are `gap` harder."""
     rng = np.random.default_rng(seed)
     ability, difficulty = rng.normal(0, 0.8, people), rng.normal(-1.8, 1.0, items)

@@ -1,5 +1,7 @@
 """The last three exams of a family: which count, what is left out, when no interval may be given."""
 
+from typing import Any
+
 import pytest
 
 from tests.training.quizzes.reports.making import a_round, exam, met
@@ -32,7 +34,7 @@ def test_the_interval_is_clopper_and_pearsons() -> None:
 
 
 @pytest.mark.parametrize("more", [{"reason": "lost"}, {"form": Form.OWN}])
-def test_no_interval_where_the_number_judged_was_not_fixed_before(more: dict[str, object]) -> None:
+def test_no_interval_where_the_number_judged_was_not_fixed_before(more: dict[str, Any]) -> None:
     tally = family_tally([*exam(1, days_ago=9), *exam(2, **more)], FAMILY)
     assert (tally.missed.errors, tally.missed.of) == (3, 16)
     assert (tally.missed.low, tally.missed.high) == (None, None)
@@ -40,7 +42,7 @@ def test_no_interval_where_the_number_judged_was_not_fixed_before(more: dict[str
 
 
 @pytest.mark.parametrize("more", [{"kind": "practice"}, {"reason": "abandoned"}])
-def test_practice_and_what_was_broken_off_do_not_count(more: dict[str, object]) -> None:
+def test_practice_and_what_was_broken_off_do_not_count(more: dict[str, Any]) -> None:
     tally = family_tally([*exam(0, days_ago=5), *exam(8, **more)], FAMILY)
     assert (tally.missed.errors, tally.missed.of) == (0, 8)
 
