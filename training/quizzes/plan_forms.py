@@ -107,7 +107,8 @@ class PlanForm(SignatureFields):
         preview: bool = False,
         **kwargs: Any,
     ) -> None:
-        super().__init__(*args, initial=_initial(kind, today, revised), **kwargs)
+        kwargs["initial"] = _initial(kind, today, revised)
+        super().__init__(*args, **kwargs)
         self.kind, self.revised, self.today = kind, revised, today
         self.parameters: dict[str, Any] = {}
         self.rules: Rules | None = None

@@ -131,7 +131,7 @@ def plan_year(plan: ExamPlan, from_day: dt.date, to_day: dt.date, now: dt.dateti
         drawn=drawn,
         seen=sum(int(each.worked_plan.get("draw", {}).get("seen", 0)) for each in sittings),
         synthetic=synthetic,
-        judged=_mean([each.judged for each in decided]),  # type: ignore[attr-defined]
+        judged=_mean([each.judged for each in decided]),
         expected=_expected(worked.values()),
         consistency=plan_consistency([(each, worked[each.pk]) for each in decided]),
         flagged=_flagged([each.pk for each in sittings], to_day, now),

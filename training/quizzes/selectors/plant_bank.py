@@ -140,7 +140,7 @@ def _met(candidates: Sequence[Candidate], day: dt.date) -> dict[str, dict[uuid.U
     ):
         row = recent[sitting_pk]
         family = family_of.get(specimen)
-        handed_out = row.judged + 1 + int(row.worked_plan.get("ahead", AHEAD))  # type: ignore[attr-defined]
+        handed_out = row.judged + 1 + int(row.worked_plan.get("ahead", AHEAD))
         if family is not None and ordinal <= handed_out:
             shown[family, row.person_id].add(specimen)
     passed = {

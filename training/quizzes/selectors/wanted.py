@@ -17,6 +17,7 @@ from training.quizzes.plan_rules import Rules, read_rules
 from training.quizzes.selectors.bank import OWN_JOBS_WITHIN
 from training.quizzes.selectors.plans import plans_in_force
 from training.quizzes.selectors.plant_bank import FamilyBank, PlantBank, plant_bank
+from training.quizzes.worked_plan import Form
 from training.statistics.bank_ladder import LEAST_FRESH, BankStep, best_plan_for_bank
 
 
@@ -93,7 +94,7 @@ def specimens_wanted(day: dt.date) -> list[WantedRow]:
     queries, whatever the size of the plant.
     """
     rules = _pictured_rules(day)
-    group_rules = next((each for each in rules.values() if each.form == ExamPlan.Form.GROUP), None)
+    group_rules = next((each for each in rules.values() if each.form is Form.GROUP), None)
     if group_rules is None:
         return []
     bank = plant_bank(day)
@@ -169,23 +170,24 @@ def _of_family(held: FamilyBank, demand: Demand, rules: Rules) -> list[WantedRow
         for person, n in fresh.items()
         if best_plan_for_bank(n, held.total).step in (BankStep.NONE, step)
     )
-    common = {"family": name, "group": None, "slug": slug, "demand": demand, "bad": True}
-    waiting = {"undecided": held.undecided, "without_outline": held.without_outline}
+    base = WantedRow(
+        family=name, group=None, slug=slug, number=0, bad=True, why=Why.SHORT, demand=demand
+    )
+    in_hand = replace(base, undecided=held.undecided, without_outline=held.without_outline)
     if step is BankStep.NONE:
-        common["demand"] = replace(demand, people=waiting_people)
-        return [WantedRow(number=ladder.wanted, why=Why.NO_EXAM, **common, **waiting)]  # type: ignore[arg-type]
+        waiting = replace(demand, people=waiting_people)
+        return [replace(in_hand, number=ladder.wanted, why=Why.NO_EXAM, demand=waiting)]
     rows = []
     lacking = ladder.wanted_for_next if step is BankStep.SHORT else 0
     if demand.critical or held.family.always_critical:
         clear = LEAST_CRITICAL - _clear_left(held, rules)
         if clear > 0:
-            rows.append(WantedRow(number=clear, why=Why.NO_CRITICAL, clear=True, **common))  # type: ignore[arg-type]
-    strata = _short_strata(held, rules)
-    for stratum, number in strata:
-        rows.append(WantedRow(number=number, why=Why.STRATUM, stratum=stratum, **common))  # type: ignore[arg-type]
+            rows.append(replace(base, number=clear, why=Why.NO_CRITICAL, clear=True))
+    for stratum, number in _short_strata(held, rules):
+        rows.append(replace(base, number=number, why=Why.STRATUM, stratum=stratum))
         lacking -= number
     if lacking > 0:
-        rows.append(WantedRow(number=lacking, why=Why.SHORT, **common, **waiting))  # type: ignore[arg-type]
+        rows.append(replace(in_hand, number=lacking))
     return rows
 
 

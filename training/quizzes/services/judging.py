@@ -123,8 +123,8 @@ def record_judgements(
 
     The sitting ends by itself when all is judged, when both sides of an own plan are decided, or
     when it can no longer be passed and its plan stops there. Answers that follow are kept unscored if
-    the device already held the picture, and
-    refused otherwise. Costs the same queries whether answers are right or wrong.
+    the device already held the picture, and refused otherwise. Costs the same queries whether answers
+    are right or wrong.
     """
     # Locking the sitting's own chain lets one answer after the other see the state before it.
     ChainHead.objects.select_for_update().get(name=sitting.own_chain)

@@ -115,7 +115,7 @@ def _signed(request: HttpRequest, form: PlanForm, moment: dt.datetime) -> ExamPl
             device=device_of(request),
         )
     except ValidationError as error:
-        form.add_error(None, error.messages)  # type: ignore[arg-type]
+        form.add_error(None, " ".join(error.messages))
         return None
 
 

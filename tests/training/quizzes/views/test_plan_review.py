@@ -3,6 +3,7 @@
 import datetime as dt
 from collections.abc import Callable
 from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from django.core.exceptions import ValidationError
@@ -92,7 +93,7 @@ class TestYear:
         assert (round(interval.low, 4), round(interval.high, 4)) == (0.5550, 0.9975)
 
     def test_consistency_from_thirty_people_on(self) -> None:
-        rows = [_sat(person, missed=person % 7) for person in range(40)]
+        rows: Any = [_sat(person, missed=person % 7) for person in range(40)]
         found = plan_consistency(rows)
         assert found.operators == 40
         assert found.consistency is not None
@@ -100,7 +101,7 @@ class TestYear:
         assert 0.5 < found.consistency < found.accuracy < 1
 
     def test_only_a_persons_newest_sitting_counts(self) -> None:
-        rows = [_sat(person % 20, missed=1) for person in range(60)]
+        rows: Any = [_sat(person % 20, missed=1) for person in range(60)]
         assert plan_consistency(rows).operators == 20
 
 
@@ -167,6 +168,7 @@ class TestDecide:
         }
         response = office(quality).post(url(), sent, follow=True)
         kept = PlanReview.objects.get()
+        assert kept.words is not None
         assert (kept.decision, kept.words.text) == ("change", "half fail; coach first")
         assert (kept.figures["passed"], kept.figures["decided"]) == (1, 2)
         assert [each.person for each in signatures_of(kept)] == [quality]
