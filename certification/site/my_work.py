@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from django.db.models import Q
+from django.utils import timezone
 
 from certification.certificates.facts import job_facts, person_facts, rules_in_force
 from certification.certificates.models import Arrangement, RequalificationNeed
@@ -33,6 +34,7 @@ from training.people.models import Person
 from training.quizzes.models import Sitting, SittingEnd
 from training.quizzes.selectors.low_rate import LowRateDue, low_rate_due
 from training.quizzes.selectors.results import SittingRow, waiting_exam
+from training.specimens.panel_turns import DueRound, due_rounds
 
 # No first, then with a buddy, then alone.
 ORDER = {Verdict.NO: 0, Verdict.BUDDY: 1, Verdict.ALONE: 2}
@@ -76,6 +78,7 @@ class MyWork:
     certificates: tuple[OwnCertificate, ...]
     exam: SittingRow | None
     low_rate: LowRateDue
+    panels: tuple[DueRound, ...]
     undecided: tuple[Sitting, ...]
     last_results: dict[str, SittingEnd]
     needs: tuple[RequalificationNeed, ...]
@@ -119,6 +122,7 @@ def my_work(person: Person, moment: dt.datetime) -> MyWork:
         certificates=tuple(_certificates(record)),
         exam=waiting_exam(person),
         low_rate=low_rate_due(person, record.asked.day),
+        panels=tuple(due_rounds(person, timezone.localdate(moment))),
         undecided=tuple(record.undecided),
         last_results=_last_results(person),
         needs=tuple(_open_needs(person)),

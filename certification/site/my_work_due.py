@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.dateformat import format as format_date
 from django.utils.translation import gettext as _
-from django.utils.translation import pgettext
+from django.utils.translation import ngettext, pgettext
 
 from certification.certificates.standing import Reason, ReasonCode, Standing
 from certification.certificates.standing_facts import Requalification, Sight
@@ -40,7 +40,7 @@ class Due:
 
 
 # An open exam first, then what keeps from working now, then what soon will, by its day.
-PRESSES = ("in_date", "suspended", "lapsed", "no", "not_yet", "due_soon", "waiting")
+PRESSES = ("in_date", "suspended", "lapsed", "no", "not_yet", "due_soon", "open", "waiting")
 
 
 def due_rows(work: MyWork, language: Language) -> list[Due]:
@@ -52,6 +52,7 @@ def due_rows(work: MyWork, language: Language) -> list[Due]:
         *_orders(work, language),
         *_unread(work, language),
         *_ending(work, language),
+        *_panels(work),
         *_undecided(work, language),
         *_low_rate(work),
     ]
@@ -217,6 +218,21 @@ def _low_rate(work: MyWork) -> Iterator[Due]:
         Action(_("Look"), reverse("quizzes:low_rate_start")),
         until,
     )
+
+
+def _panels(work: MyWork) -> Iterator[Due]:
+    """Looks of the reference panel that may be given today."""
+    for each in work.panels:
+        if not each.due:
+            continue
+        text = ngettext("%(n)d look is due", "%(n)d looks are due", each.due) % {"n": each.due}
+        left = ngettext("%(n)d left in all", "%(n)d left in all", each.left) % {"n": each.left}
+        yield Due(
+            "open",
+            _("Panel round %(number)s") % {"number": each.number},
+            f"{text}, {left}.",
+            Action(_("Look"), reverse("specimens:panel_look", args=[each.id])),
+        )
 
 
 def _undecided(work: MyWork, language: Language) -> Iterator[Due]:

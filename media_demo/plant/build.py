@@ -16,6 +16,7 @@ from media_demo.plant.load_lessons import load_lessons
 from media_demo.plant.load_people import load_people
 from media_demo.plant.load_records import load_records
 from media_demo.plant.load_staffing import load_staffing
+from media_demo.plant.panel_rounds import load_panel_rounds
 from media_demo.plant.physical import load_physical
 from training.people.models import Person
 
@@ -70,4 +71,5 @@ def build_plant(moment: dt.datetime, say: Say) -> Plant:
     load_records(calendar, ledger, people, floor, rules)
     load_staffing(calendar, ledger, people, floor)
     say(f"{load_physical(calendar, ledger, people, floor)} numbered parts for examinations")
+    say(f"{load_panel_rounds(calendar, ledger, people)} looks of the reference panel")
     return Plant(calendar, people, floor, rules, ledger)

@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from media_demo.plant.build import build_plant, calendar_of, is_built, is_empty
 from media_demo.plant.load_people import sign_ins
+from media_demo.plant.panel_rounds import open_round_on_pictures
 from media_demo.plant.pictures import draw_bank, draw_first_pieces, wanted
 from media_demo.plant.play import play_sittings
 from training.people.models import Device, Person
@@ -62,6 +63,7 @@ class Command(BaseCommand):
                     # Serving soon comes first; with nothing behind the server all are drawn here.
                     seconds=None if options["pictures"] == "first" else FIRST_PICTURES_S,
                 )
+            open_round_on_pictures(moment)
         self._tell(options["address"])
         if options["no_serve"]:
             return
