@@ -73,6 +73,7 @@ class TestList:
         body = response.content.decode()
         assert "Withdraw from exams" in body
         assert f"/specimens/{answered.suspect.pk}/pool/" in body
+        assert f"/panels/open/?specimen={answered.suspect.pk}" in body
 
     def test_the_step_withdraws_it_and_comes_back_to_the_list(
         self, office: Sign, quality: Person, answered: SimpleNamespace
