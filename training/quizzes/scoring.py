@@ -131,8 +131,7 @@ def _inside(edges: list[tuple[Point, Point]], point: Point) -> bool:
     px, py = point
     inside = False
     for (ax, ay), (bx, by) in edges:
-        if (ay > py) != (by > py) and px < ax + (bx - ax) * (py - ay) / (by - ay):
-            inside = not inside
+        inside ^= (ay > py) != (by > py) and px < ax + (bx - ax) * (py - ay) / (by - ay)
     return inside
 
 
@@ -145,16 +144,13 @@ def _to_segment(a: Point, b: Point, point: Point) -> float:
 
 
 def in_place(truth: Truth, place: Place | None) -> bool:
-    """Return whether the tapped place counts for this specimen."""
-    if not truth.targets:
-        return True
+    """Return whether the tapped place counts; every outline is measured, wherever the tap was."""
     target = truth.targets.get(place.view) if place is not None else None
-    if place is None or target is None:
-        return False
-    return any(
-        distance_to(polygon, (place.x, place.y)) <= target.tolerance_px
-        for polygon in target.polygons
-    )
+    outlines = target.polygons if target is not None else ()
+    tolerance = target.tolerance_px if target is not None else 0.0
+    point = (place.x, place.y) if place is not None else (0.0, 0.0)
+    near = [distance_to(outline, point) <= tolerance for outline in outlines]
+    return any(near) or not truth.targets
 
 
 def outcome(truth: Truth, answer: Answer) -> Outcome:
