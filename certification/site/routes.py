@@ -61,6 +61,7 @@ ROUTES: dict[str, Route] = {
     "floor:job_list": SIGNED_IN,
     "floor:job_sheet": SIGNED_IN,
     "floor:limit_add": _for(QUALITY),
+    "floor:pace_set": _for(QUALITY),
     "floor:alert_add": _for(QUALITY),
     "floor:acknowledge": LEARNERS,
     "floor:reading_check": _for(TRAINER, QUALITY, floor=True),

@@ -26,6 +26,8 @@ from training.floor.models import (
 from training.people.models import Person
 
 GENERAL_SINCE = -400
+# Seconds for which a part is looked at where quality has set a pace: the cycle by its cavities, in part.
+PACES = {"101": 20, "102": 20, "108": 6, "109": 6, "115": 3}
 SHORT_NAMES = {
     "short-shot": ("Short shot", "Pieza incompleta"),
     "flash": ("Flash", "Rebaba"),
@@ -191,6 +193,7 @@ def _job(floor: Floor, products: dict[str, Product], item: dict[str, Any]) -> Jo
         persons=item["persons"],
         cavities=item["cavities"],
         cycle_s=item["cycle_s"],
+        pace_s=PACES.get(item["no"]),
         pack=item["pack"],
         zones=item["zones"],
         critical_job=item["critical_job"],

@@ -71,6 +71,13 @@ def publish_work_instruction(
     return sheet
 
 
+def set_pace(*, job: Job, seconds: int | None) -> Job:
+    """Set how long a part of a job is usually looked at; None shows no pace. It times nothing."""
+    job.pace_s = seconds
+    job.save(update_fields=["pace_s"])
+    return job
+
+
 def _check_needs(needs: Mapping[str, str]) -> None:
     if not needs:
         raise ValidationError({"needs": _("A job needs at least one defect family.")})

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from training.floor import alert_views, check_views, views
+from training.floor import alert_views, check_views, pace_views, views
 
 app_name = "floor"
 urlpatterns = [
@@ -12,6 +12,7 @@ urlpatterns = [
     path("alerts/add/", alert_views.alert_add, name="alert_add"),
     path("jobs/<str:number>/", views.job_sheet, name="job_sheet"),
     path("jobs/<str:number>/check/", check_views.reading_check, name="reading_check"),
+    path("jobs/<str:number>/pace/", pace_views.pace_set, name="pace_set"),
     path("jobs/<str:number>/limits/", views.limit_add, name="limit_add"),
     path("jobs/<str:number>/read/<str:kind>/<uuid:pk>/", views.acknowledge, name="acknowledge"),
 ]
