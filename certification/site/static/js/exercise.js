@@ -122,6 +122,8 @@ class Ladder extends Step {
 
 const form = document.querySelector("form[data-step]");
 const step = form && queue ? new ("ladder" in form.dataset ? Ladder : Step)(form) : null;
+// From here on the script answers; before it, the form goes by itself.
+if (step) form.dataset.ready = "";
 
 // Before the bench hears it: on a ladder the arrows move along and do not tilt.
 document.addEventListener("keydown", (event) => {

@@ -1,0 +1,360 @@
+"""Ways to practise in a real browser: each by touch alone and by keys alone, and without a connection."""
+
+from collections.abc import Callable
+from decimal import Decimal
+from types import SimpleNamespace
+
+import pytest
+from django.utils import timezone
+from PIL import Image, ImageDraw
+from playwright.sync_api import Page, Route, expect
+
+from tests.browser.conftest import TABLET
+from tests.browser.test_booth import WIDE, accessible, open_answer, part, small_targets, tablet
+from tests.training.quizzes.bank import right_answer
+from training.floor.models import Family
+from training.people.models import Device, Person
+from training.quizzes.models import Judgement, Sitting, SittingEnd
+from training.quizzes.selectors.exercises import step_results
+from training.quizzes.selectors.progress import progress_of
+from training.quizzes.services.judging import record_judgements
+from training.quizzes.services.plans import ensure_default_plans
+from training.specimens.models import Pool, Specimen
+from training.specimens.services.bulk import (
+    Decided,
+    NewFrame,
+    NewRegion,
+    NewSpecimen,
+    NewView,
+    add_specimens,
+)
+from training.specimens.services.series import make_set
+
+__all__ = ["tablet"]
+
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.django_db(transaction=True),
+    # The database is made before the browser's driver starts its event loop.
+    pytest.mark.usefixtures("django_db_setup", "device"),
+]
+Tablet = Callable[..., Page]
+# Severity ÷ limit of the ladder's rungs; the limit lies between the fourth and the fifth.
+RUNGS = ("0", "0.4", "0.6", "0.85", "1.2", "1.5", "2.0", "2.6")
+SIZES = [pytest.param(TABLET, id="upright"), pytest.param(WIDE, id="wide")]
+
+
+def specimen(
+    plant: SimpleNamespace, family: Family, ratio: str, *, number: str = ""
+) -> NewSpecimen:
+    """A grey plate of two views with a dot as large as its severity says."""
+    exact = Decimal(ratio)
+    bad, size = exact > 1, float(exact) * 6
+    views = []
+    for scale in (4.0, 8.0):
+        image = Image.new("RGB", (600, 450), (205, 206, 204))
+        if size:
+            colour = (20, 20, 20) if family == plant.specks else (120, 70, 30)
+            box = (300 - size, 225 - size, 300 + size, 225 + size)
+            ImageDraw.Draw(image).ellipse(box, fill=colour)
+        outline = [[285, 210], [315, 210], [315, 240], [285, 240]]
+        regions = [NewRegion(family, [outline])] if size else []
+        views.append(NewView([NewFrame(image)], px_per_mm=scale, regions=regions))
+    return NewSpecimen(
+        number=number,
+        job=plant.job,
+        zone="A",
+        family=family,
+        views=views,
+        severity=exact * Decimal("0.3") if size else None,
+        unit="mm" if size else "",
+        pool=Pool.TEACHING,
+        decision=Decided(
+            decision="reject" if bad else "accept",
+            action="segregate" if bad else "keep_running",
+            family=family if bad else None,
+            severity_ratio=exact if size else None,
+            clear=exact >= Decimal("1.5"),
+        ),
+    )
+
+
+@pytest.fixture
+def taught(plant: SimpleNamespace) -> SimpleNamespace:
+    """A ladder, two contrasts and a pair of look-alikes, and what a plain round needs."""
+    now = timezone.now()
+    day = timezone.localdate(now)
+    rungs = add_specimens(
+        [specimen(plant, plant.specks, ratio, number=f"L-{ratio}") for ratio in RUNGS],
+        day=day,
+        moment=now,
+    )
+    burns = add_specimens(
+        [specimen(plant, plant.burn, "1.7", number=f"B-{n}") for n in range(3)],
+        day=day,
+        moment=now,
+    )
+
+    def make(kind: str, *members: Specimen) -> None:
+        make_set(
+            kind=kind,
+            members=[row.pk for row in members],
+            difference={"en": "mean size", "es": "tamaño medio"},
+            day=day,
+            moment=now,
+            by=None,
+        )
+
+    make("ladder", *rungs)
+    make("contrast", rungs[2], rungs[4])
+    make("contrast", rungs[3], rungs[6])
+    make("look_alike", rungs[6], burns[0])
+    plant.plans = {p.code: p for p in ensure_default_plans(day=day)}
+    return plant
+
+
+def told(sitting: Sitting) -> list[bool]:
+    return [result.told for result in step_results(progress_of(sitting)).values()]
+
+
+def fits(page: Page) -> None:
+    """Nothing stands out of the page to the side."""
+    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_contrasts_by_touch(tablet: Tablet, taught: SimpleNamespace, size: dict[str, int]) -> None:
+    page = tablet(size)
+    page.goto("/practice/")
+    page.get_by_role("button", name="Contrasts: Black specks").click()
+    for number in (1, 2):
+        expect(page.locator(".b-prog")).to_contain_text(f"Pair {number} of 2")
+        accessible(page)
+        assert small_targets(page) == []
+        fits(page)
+        page.locator("[data-next-view]").click()
+        page.locator("[data-zoom-all=in]").click()
+        page.get_by_role("button", name="Reject 1").click()
+        page.locator("[data-exercise-step]").wait_for()
+        expect(page.locator(".verdicts")).to_contain_text("Reject 1")
+        expect(page.locator(".fb-text")).to_contain_text("They differ in: mean size.")
+        expect(page.locator(".fb-pics [data-region]")).to_have_count(2)
+        accessible(page)
+        assert small_targets(page) == []
+        page.locator("[data-next]").click()
+    expect(page.locator("h1")).to_have_text("Contrasts")
+    expect(page.locator(".say")).to_contain_text("of 2 pairs told rightly")
+    accessible(page)
+    sitting = Sitting.objects.get()
+    assert Judgement.objects.count() == 4
+    assert page.locator(".say").text_content().startswith(f"{sum(told(sitting))} of 2")  # type: ignore[union-attr]
+
+
+def test_contrasts_by_keys(tablet: Tablet, taught: SimpleNamespace) -> None:
+    page = tablet(WIDE)
+    page.goto("/practice/contrasts/")
+    page.get_by_role("button", name="Start: Black specks").focus()
+    page.keyboard.press("Enter")
+    for key in "21":
+        page.locator("form[data-step][data-ready]").wait_for()
+        page.keyboard.press("v")
+        page.keyboard.press(key)
+        page.locator("[data-exercise-step]").wait_for()
+        page.keyboard.press("Enter")
+    expect(page.locator(".say")).to_contain_text("pairs told rightly")
+    assert len(told(Sitting.objects.get())) == 2
+
+
+@pytest.mark.parametrize("by", ["touch", "keys"])
+def test_look_alikes(tablet: Tablet, taught: SimpleNamespace, by: str) -> None:
+    page = tablet(TABLET if by == "touch" else WIDE)
+    page.goto("/practice/look-alikes/")
+    start = page.get_by_role("button", name="Start: Burn mark")
+    if by == "touch":
+        start.click()
+    else:
+        start.focus()
+        page.keyboard.press("Enter")
+    page.locator("form[data-step][data-ready]").wait_for()
+    accessible(page)
+    assert small_targets(page) == []
+    if by == "touch":
+        page.locator("button[name=choice][value='1']").click()
+    else:
+        page.keyboard.press("1")
+    page.locator("[data-exercise-step]").wait_for()
+    # The key's words are the families in the plant's order: specks on 1, burn on 2.
+    expect(page.locator(".verdicts")).to_contain_text("1 Black specks · 2 Burn mark")
+    names = [row.family.slug for row in Judgement.objects.order_by("presented__ordinal")]  # type: ignore[union-attr]
+    assert names == ["black-specks", "burn"]
+    accessible(page)
+    page.locator("[data-next]").click()
+    expect(page.locator(".say")).to_contain_text("of 1 pairs told rightly")
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_find_the_limit_by_touch(
+    tablet: Tablet, taught: SimpleNamespace, size: dict[str, int]
+) -> None:
+    page = tablet(size)
+    page.goto("/practice/")
+    page.get_by_role("button", name="Find the limit: Black specks").click()
+    for number in (1, 2, 3):
+        expect(page.locator(".b-prog")).to_contain_text(f"Setting {number} of 3")
+        page.locator("form[data-step][data-ready]").wait_for()
+        expect(page.locator("[data-keep]")).to_be_disabled()
+        accessible(page)
+        assert small_targets(page) == []
+        fits(page)
+        page.locator("[data-rung='2']").click()
+        expect(page.locator("[data-rung='2']")).to_have_attribute("aria-current", "true")
+        page.locator("[data-move='1']").click()
+        page.locator("[data-set=accept]").click()
+        expect(page.locator("[data-said]")).to_have_text("4 of 8 accepted, the rest rejected.")
+        page.locator("[data-keep]").click()
+    expect(page.locator(".say")).to_contain_text("Your line lies at the job's limit")
+    expect(page.locator("svg.ladder")).to_be_visible()
+    accessible(page)
+    assert Judgement.objects.filter(answer="accept").count() == 12
+    assert Judgement.objects.filter(answer="reject").count() == 12
+    assert SittingEnd.objects.get().reason == "complete"
+
+
+def test_find_the_limit_by_keys(tablet: Tablet, taught: SimpleNamespace) -> None:
+    page = tablet(WIDE)
+    page.goto("/practice/find-the-limit/")
+    page.get_by_role("button", name="Start: Black specks").focus()
+    page.keyboard.press("Enter")
+    for number in (1, 2, 3):
+        expect(page.locator(".b-prog")).to_contain_text(f"Setting {number} of 3")
+        page.locator("form[data-step][data-ready]").wait_for()
+        shown = page.locator("image[data-picture]").first
+        before = shown.get_attribute("href")
+        for _ in range(8):
+            page.keyboard.press("ArrowLeft")
+        for _ in range(2):
+            page.keyboard.press("ArrowRight")
+        expect(page.locator("[data-rung='2']")).to_have_attribute("aria-current", "true")
+        expect(shown).not_to_have_attribute("href", before or "")
+        page.keyboard.press("r")
+        expect(page.locator("[data-said]")).to_have_text("2 of 8 accepted, the rest rejected.")
+        page.keyboard.press("Enter")
+    expect(page.locator(".lead")).to_have_text("Stricter than the job: good parts are thrown away.")
+    assert Judgement.objects.filter(answer="accept").count() == 6
+
+
+def test_without_a_connection_the_answer_waits_and_is_counted_once(
+    tablet: Tablet, taught: SimpleNamespace
+) -> None:
+    page = tablet()
+    page.goto("/practice/contrasts/")
+    page.get_by_role("button", name="Start: Black specks").click()
+    page.locator("form[data-step][data-ready]").wait_for()
+    refuse = "**/answer/"
+    page.route(refuse, lambda route: route.fulfill(status=429))
+    page.get_by_role("button", name="Reject 2").click()
+    expect(page.locator("[data-panel=wait]")).to_be_visible()
+    expect(page.locator("#sending")).to_contain_text("Waiting (1)")
+    # The page loaded again finds the answer on the tablet and goes on waiting.
+    page.reload()
+    expect(page.locator("[data-panel=wait]")).to_be_visible()
+    assert not Judgement.objects.exists()
+    page.unroute(refuse)
+    page.reload()
+    page.locator("[data-exercise-step]").wait_for(timeout=10_000)
+    assert Judgement.objects.count() == 2
+
+
+def test_a_refresher_says_why_and_answers_at_once(tablet: Tablet, taught: SimpleNamespace) -> None:
+    page = tablet()
+    page.goto("/practice/")
+    page.get_by_role("link", name="Refresher: look").click()
+    expect(page.locator(".pr-list")).to_contain_text("Not practised yet.")
+    accessible(page)
+    page.get_by_role("button", name="Start the refresher").click()
+    page.wait_for_load_state("networkidle")
+    open_answer(page, "accept").click()
+    page.locator("[data-feedback]").wait_for()
+    accessible(page)
+    assert Sitting.objects.get().kind == "refresher"
+
+
+def test_the_same_part_on_the_other_side_stands_in_the_feedback(
+    tablet: Tablet, taught: SimpleNamespace
+) -> None:
+    page = tablet(WIDE)
+    page.goto("/practice/")
+    page.get_by_role("button", name="Practise Black specks").click()
+    open_answer(page, "accept")
+    page.wait_for_load_state("networkidle")
+    page.keyboard.press("a")
+    twin = page.locator("[data-feedback] .fb-twin")
+    twin.wait_for()
+    expect(twin).to_contain_text("It differs in: mean size.")
+    loaded = page.evaluate(
+        "href => fetch(href).then((reply) => reply.status)",
+        twin.locator("image").get_attribute("href"),
+    )
+    assert loaded == 200
+    accessible(page)
+
+
+def test_a_low_rate_round_ends_on_its_own_page(
+    tablet: Tablet, taught: SimpleNamespace, operator: Person, device: Device
+) -> None:
+    now = timezone.now()
+    clean = [specimen(taught, taught.specks, "0") for _n in range(40)]
+    add_specimens(clean, day=timezone.localdate(now), moment=now)
+    page = tablet()
+    page.goto("/practice/")
+    page.get_by_role("link", name="Low-rate round: look").click()
+    expect(page.locator("main")).to_contain_text("Due this quarter")
+    accessible(page)
+    page.get_by_role("button", name="Start the 40 parts").click()
+    part(page).wait_for()
+    sitting = Sitting.objects.get()
+    first = sitting.presented.select_related("decision", "specimen__family").order_by("ordinal")
+    record_judgements(
+        sitting=sitting, answers=[right_answer(each, now) for each in first[:39]], moment=now
+    )
+    page.reload()
+    open_answer(page, "accept").click()
+    page.wait_for_url("**/low-rate/", timeout=15_000)
+    expect(page.locator("h1")).to_have_text("Low-rate round")
+    expect(page.locator("main")).to_contain_text("Why it is reported apart")
+    accessible(page)
+    page.goto("/practice/low-rate/")
+    expect(page.locator("main")).to_contain_text("Done this quarter")
+
+
+@pytest.mark.parametrize("where", ["contrasts", "find-the-limit"])
+def test_in_spanish(tablet: Tablet, taught: SimpleNamespace, operator: Person, where: str) -> None:
+    operator.ui_language = "es"
+    operator.save(update_fields=["ui_language"])
+    page = tablet()
+    page.goto(f"/practice/{where}/")
+    page.locator("form[action*='i18n'] button, form button[value=es]").first.click()
+    page.goto(f"/practice/{where}/")
+    expect(page.locator("html")).to_have_attribute("lang", "es")
+    page.locator(".pr-list button").first.click()
+    page.locator("form[data-step][data-ready]").wait_for()
+    expect(page.locator("html")).to_have_attribute("lang", "es")
+    assert small_targets(page) == []
+    fits(page)
+
+
+def test_a_refused_answer_says_why(tablet: Tablet, taught: SimpleNamespace) -> None:
+    page = tablet()
+    page.goto("/practice/contrasts/")
+    page.get_by_role("button", name="Start: Black specks").click()
+    page.locator("form[data-step][data-ready]").wait_for()
+
+    def refuse(route: Route) -> None:
+        route.fulfill(status=400, json={"error": "Choose one of the answers on the page."})
+
+    page.route("**/answer/", refuse)
+    page.get_by_role("button", name="Reject 2").click()
+    expect(page.locator("[data-panel=refused]")).to_contain_text("Choose one of the answers")
+    page.unroute("**/answer/")
+    page.locator("[data-reload]:visible").click()
+    page.locator("form[data-step][data-ready]").wait_for()
