@@ -51,7 +51,7 @@ class EyeRow:
 def eye_rows(work: MyWork, language: Language) -> list[EyeRow]:
     """Return the own limits of the families of today's jobs, those off the limit first.
 
-    Only families with a number are there. Costs twelve queries, or twenty when a sitting has ended
+    Only families with a number are there. Costs twelve queries, or 21 when an exam has ended
     since the last page; none without a job.
     """
     jobs = _jobs_today(work)

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Count, QuerySet
 
 from training.floor.models import Family, WorkInstruction
 from training.people.models import Person
@@ -63,9 +63,27 @@ def meetings_of(person: Person) -> list[Meeting]:
     return _read(Sitting.objects.filter(person=person))
 
 
-def all_meetings() -> list[Meeting]:
-    """Return everybody's meetings with specimens, oldest first. Costs six queries."""
-    return _read(Sitting.objects.all())
+# Meetings of ended exams, by the exam and how often its counts were corrected.
+_exams: dict[tuple[UUID, int], tuple[Meeting, ...]] = {}
+
+
+def exam_meetings() -> list[Meeting]:
+    """Return everybody's meetings with specimens in exams, oldest first.
+
+    What has ended does not change but by a correction, so each exam is read once by a process and
+    kept. Costs one query, or seven when exams have ended since.
+    """
+    exams = Sitting.objects.filter(kind__in=EXAMS, end__isnull=False)
+    wanted = set(exams.annotate(n=Count("score_corrections")).values_list("pk", "n"))
+    missing = {pk: (pk, n) for pk, n in wanted if (pk, n) not in _exams}
+    if missing:
+        read: dict[UUID, list[Meeting]] = {pk: [] for pk in missing}
+        for each in _read(Sitting.objects.filter(pk__in=list(missing))):
+            read[each.round.pk].append(each)
+        _exams.update({missing[pk]: tuple(found) for pk, found in read.items()})
+    for key in set(_exams) - wanted:
+        del _exams[key]
+    return _with_firsts(each for key in wanted for each in _exams[key])
 
 
 def _read(sittings: QuerySet[Sitting]) -> list[Meeting]:
@@ -214,21 +232,22 @@ def _answer(row: Mapping[str, Any], known: _Known) -> Answer:
 
 
 def _with_firsts(found: Iterable[Meeting]) -> list[Meeting]:
-    """Mark which meetings were not the person's first with that specimen."""
+    """Mark which meetings were not the person's first with that specimen, among those given."""
     in_order = sorted(found, key=lambda each: (each.at, each.round.opened_at, each.ordinal))
     met: set[tuple[UUID, UUID]] = set()
     marked = []
     for each in in_order:
         key = (each.round.person, each.specimen)
-        marked.append(replace(each, first=False) if key in met else each)
+        first = key not in met
+        marked.append(each if each.first is first else replace(each, first=first))
         met.add(key)
     return marked
 
 
 def newest_end() -> tuple[UUID | None, int]:
-    """Return what tells one state of the ended sittings from another. Costs two queries."""
+    """Return what tells one state of the ended exams from another. Costs two queries."""
     newest = (
-        Sitting.objects.filter(end__isnull=False)
+        Sitting.objects.filter(kind__in=EXAMS, end__isnull=False)
         .order_by("-end__recorded_at", "-end__position")
         .values_list("pk", flat=True)
         .first()

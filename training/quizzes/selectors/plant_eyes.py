@@ -1,4 +1,4 @@
-"""What everybody's answers say together, fitted anew whenever a sitting has ended."""
+"""What everybody's exam answers say together, fitted anew whenever an exam has ended."""
 
 import datetime as dt
 from typing import Final
@@ -9,7 +9,7 @@ from django.db.models import Min
 from training.people.models import Employment
 from training.quizzes.reports.eyes import PlantEyes, newcomers_of
 from training.quizzes.reports.eyes import plant_eyes as fit
-from training.quizzes.selectors.meetings import all_meetings, newest_end
+from training.quizzes.selectors.meetings import exam_meetings, newest_end
 from training.specimens.models import Pool, Specimen
 
 # So long after being taken on somebody counts as new.
@@ -18,9 +18,9 @@ KEPT_S: Final = 24 * 3600
 
 
 def plant_eyes() -> PlantEyes:
-    """Return what everybody's ended sittings say. Costs two queries, or ten when one has ended since.
+    """Return what everybody's ended exams say. Costs two queries, or eleven when one has ended since.
 
-    The fit depends on nothing but ended sittings, so it is kept until the next one ends.
+    The fit depends on nothing but ended exams, so it is kept until the next one ends.
     """
     newest, corrections = newest_end()
     if newest is None:
@@ -29,7 +29,7 @@ def plant_eyes() -> PlantEyes:
     kept = cache.get(key)
     if isinstance(kept, PlantEyes):
         return kept
-    found = all_meetings()
+    found = exam_meetings()
     reference = frozenset(
         Specimen.objects.kept().filter(pool=Pool.EXAM).values_list("pk", flat=True)
     )
