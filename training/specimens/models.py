@@ -83,11 +83,15 @@ class SpecimenQuerySet(models.QuerySet["Specimen"]):
         }
         return self.annotate(**columns)
 
-    def with_decision(self, day: dt.date) -> "SpecimenQuerySet":
+    def with_decision(
+        self, day: dt.date, *, before: dt.datetime | None = None
+    ) -> "SpecimenQuerySet":
         """Add what counts on the day: `decision_id`, `decided`, `decided_clear`, `decided_ratio`.
 
-        All four are null where nothing has been decided for the limits in force.
+        All four are null where nothing has been decided for the limits in force. With `before` only
+        decisions recorded before that moment count.
         """
+        in_time = Q() if before is None else Q(recorded_at__lt=before)
         general = GeneralLimits.objects.filter(day__lte=day).order_by("-day", "-revision")
         newest = (
             ReferenceDecision.objects.filter(specimen=OuterRef("pk"))
@@ -98,6 +102,7 @@ class SpecimenQuerySet(models.QuerySet["Specimen"]):
             .filter(
                 # A decision that rests on the site's general limits holds for their revision too.
                 Q(general=None) | Q(general=F("by_general")),
+                in_time,
                 by_sheet=Coalesce(OuterRef("sheet_id"), NO_SHEET),
             )
             .order_by("-recorded_at", "-position")

@@ -24,7 +24,7 @@ from training.quizzes.selectors.draw import explain_draw
 from training.quizzes.services.judging import record_judgements
 from training.quizzes.services.opening import start_practice
 from training.quizzes.working_out import work_out
-from training.specimens.models import Specimen
+from training.specimens.models import ReferenceDecision, Specimen
 
 DAY = dt.timedelta(days=1)
 Open = Callable[..., Sitting]
@@ -167,6 +167,23 @@ def test_a_bank_that_has_grown_since_is_seen_as_it_was(
     fill(bank, bank.burn, bad=9, good=9, moment=NOON + dt.timedelta(hours=2))
     found = explain_draw(fetched(exam))
     assert (found.remade, found.candidates_now) == (Remade.SAME, 28)
+
+
+def test_what_was_decided_again_since_is_seen_as_it_was_decided_then(
+    exam: Sitting, bank: SimpleNamespace
+) -> None:
+    later = [
+        ReferenceDecision(
+            specimen_id=row.specimen_id,
+            work_instruction=bank.sheet,
+            decision="accept",
+            action="keep_running",
+            basis="panel",
+        )
+        for row in exam.presented.filter(part="bad")
+    ]
+    append(*later, moment=NOON + dt.timedelta(hours=3))
+    assert explain_draw(fetched(exam)).remade is Remade.SAME
 
 
 def test_a_seed_that_is_not_the_draws_own_is_found_out(exam: Sitting) -> None:

@@ -163,7 +163,7 @@ def _specimens(
     }
     found = (
         Specimen.objects.filter(Q(retired_day=None) | Q(retired_day__gt=day), there, pool=pool)
-        .with_decision(limits_of)
+        .with_decision(limits_of, before=before)
         .annotate(**columns)
         .select_related("family")
         .order_by("pk")
