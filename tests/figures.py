@@ -80,6 +80,38 @@ FIGURES = (
         "training.statistics.bank_ladder.best_plan_for_bank",
         f"{STATISTICS}/test_bank_ladder.py::test_own_plan_needs_twice_its_cap_fresh",
     ),
+    Figure(
+        "own-plan-curve",
+        "how often a side of a family's own plan is passed at a given rate",
+        "training.statistics.sequential_plan.operating_characteristic",
+        f"{STATISTICS}/test_sequential_plan.py::test_characteristic_equals_the_sum_over_every_path",
+    ),
+    Figure(
+        "sitting-length",
+        "judgements of a sitting in the mean, and what 95 of 100 stay within",
+        "training.quizzes.risks.lengths",
+        f"{STATISTICS}/test_sitting_length.py::"
+        "test_until_lost_agrees_with_sittings_played_by_chance",
+    ),
+    Figure(
+        "specimens-wanted",
+        "how many specimens of which severity a family lacks, and who waits",
+        "training.quizzes.selectors.wanted.specimens_wanted",
+        f"{QUIZZES}/views/test_wanted.py::test_too_few_for_an_exam_stand_first_with_who_waits",
+    ),
+    Figure(
+        "pass-rates",
+        "sittings passed by language and crew, with exact 95 % intervals from ten on",
+        "training.quizzes.selectors.plan_reviews.plan_year",
+        f"{QUIZZES}/views/test_plan_review.py::test_rates_of_few_are_not_given",
+    ),
+    Figure(
+        "plan-consistency",
+        "would a second sitting decide the same, is the decision right; from 30 people",
+        "training.quizzes.selectors.plan_reviews.plan_consistency",
+        f"{STATISTICS}/test_consistency.py::"
+        "test_a_second_sitting_of_300_operators_agrees_as_often_as_estimated",
+    ),
     # Certificates and the matrix
     Figure(
         "family-evidence",
