@@ -10,7 +10,7 @@ from training.quizzes.blueprint import Stratum, quotas, strata_for_bad
 from training.quizzes.drawing import FRESH_DAYS, Candidate
 from training.quizzes.plan_rules import Rules
 from training.quizzes.plan_words import percent
-from training.quizzes.selectors.plant_bank import FamilyBank, PlantBank
+from training.quizzes.selectors.plant_bank import PlantBank
 from training.quizzes.words import here, stratum_words
 from training.quizzes.worked_plan import Form, WorkedPlan
 from training.statistics.bank_ladder import (
@@ -195,7 +195,3 @@ class SyntheticShare:
 def synthetic_share(rules: Rules, bank: PlantBank) -> SyntheticShare:
     drawn = sum(each.synthetic for each in bank.candidates)
     return SyntheticShare(drawn, len(bank.candidates), rules.most_synthetic)
-
-
-def families_without_exam(bank: PlantBank) -> list[FamilyBank]:
-    return [row for row in bank.families if row.plan.step is BankStep.NONE]
