@@ -31,7 +31,7 @@ def draw_figure(data: Mapping[str, Any]) -> SafeString:
     parts = [_bounds(data["bounds"], floor)]
     parts += [_row(row, ROW * place + 34) for place, row in enumerate(rows)]
     svg = format_html(
-        '<svg class="chart" viewBox="0 0 {} {}" role="img" aria-labelledby="{key}-t {key}-d">'
+        '<svg class="chart chart-w" viewBox="0 0 {} {}" role="img" aria-labelledby="{key}-t {key}-d">'
         '<title id="{key}-t">{}</title><desc id="{key}-d">{}</desc>{}</svg>',
         WIDTH,
         floor + 44,
