@@ -46,6 +46,7 @@ def feedback_context(
         "hard": how_hard(answered),
         "family_name": here(answered.family.name),
         "twin": _twin(answered),
+        "lesson": _lesson(sitting, answered),
         "panes": _panes(sitting, progress, part, answered, limit),
         "is_last": progress.next_ordinal > progress.plan.total,
     }
@@ -183,6 +184,12 @@ def _panes(
             around=around,
         )
     return panes
+
+
+def _lesson(sitting: Sitting, answered: Answered) -> str:
+    """Return whose lesson helps: a clean part of another family is looked at for those practised."""
+    slug = answered.family.slug
+    return slug if slug in sitting.families or not sitting.families else sitting.families[0]
 
 
 def _twin(answered: Answered) -> dict[str, Any] | None:

@@ -167,8 +167,15 @@ def answered(progress: Progress, ordinal: int) -> Answered | None:
         ratio=ratio,
         people=people,
         missed=missed,
-        twin=twin_of(presented, timezone.localdate(progress.sitting.opened_at)),
+        twin=_twin(progress, presented),
     )
+
+
+def _twin(progress: Progress, presented: Presented) -> Twin | None:
+    """Return what the part is contrasted with, where it is of a family that is practised."""
+    if presented.specimen.family.slug not in progress.sitting.families:
+        return None
+    return twin_of(presented, timezone.localdate(progress.sitting.opened_at))
 
 
 def _first_looks(presented: Presented) -> tuple[int, int]:
