@@ -125,6 +125,7 @@ ROUTES: dict[str, Route] = {
     "quizzes:printed_order": _for(TRAINER, QUALITY, floor=True),
     "quizzes:screen_check": _for(TRAINER, QUALITY, floor=True),
     "quizzes:draw": _for(QUALITY, AUDITOR),
+    "quizzes:move": _for(TRAINER, QUALITY, floor=True),
     "quizzes:coaching_add": _for(TRAINER, QUALITY, floor=True),
     "quizzes:abandon": LEARNERS,
     "quizzes:booth": LEARNERS,

@@ -12,6 +12,7 @@ from training.people.models import Person, Role
 from training.people.sessions import signed_in_person
 from training.quizzes.kinds import PRACTICE
 from training.quizzes.models import Sitting, SittingEnd
+from training.quizzes.services.moving import was_opened_or_moved_to
 
 # Who may see the results of others.
 SEE_OTHERS = frozenset({Role.TRAINER, Role.QUALITY, Role.AUDITOR, Role.SUPERVISOR})
@@ -48,14 +49,17 @@ def waits_for_screen(sitting: Sitting) -> bool:
 
 
 def check_device(request: HttpRequest, sitting: Sitting) -> None:
-    """Refuse an exam on another device than the one it was opened for."""
+    """Refuse an exam on another device than the one it was opened for, or moved to."""
     if sitting.device_id is None or sitting.kind in PRACTICE:
         return
     device = device_of(request)
-    if device is None or device.pk != sitting.device_id:
+    if device is None or not was_opened_or_moved_to(sitting, device):
         raise PermissionDenied(
             _("This exam was opened for %(device)s. Sit it there.") % {"device": sitting.device}
         )
+    if device.pk != sitting.device_id and hasattr(sitting, "conditions"):
+        # The card was held to the other screen: of this one no size is known.
+        sitting.conditions.card_width_px = None
 
 
 def end_of(sitting: Sitting) -> SittingEnd | None:

@@ -18,6 +18,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from training.floor.models import Family
 from training.people.devices import device_of
+from training.people.forms import SignatureFields
 from training.people.models import Person, Role
 from training.people.sessions import signed_in_person
 from training.people.signing import confirm_secret
@@ -41,6 +42,7 @@ from training.quizzes.selectors.plans import plan_in_force, plans_in_force
 from training.quizzes.selectors.results import result_of, running_on
 from training.quizzes.selectors.tries import History, history_of
 from training.quizzes.services.ending import end_sitting
+from training.quizzes.services.moving import was_opened_or_moved_to
 from training.quizzes.services.opening import open_qualification
 from training.quizzes.services.plans import GROUP, REQUALIFICATION, SHORT_BANK
 from training.quizzes.trying_again import next_try
@@ -225,9 +227,23 @@ def opened(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         "may_see_draw": Role.QUALITY in signed_in_person(request).roles()
         and sitting.person_id != signed_in_person(request).pk,
         "conditions": conditions_lines(sitting),
-        "here": sitting.device_id is not None and device_of(request) == sitting.device,
+        **_place(request, sitting),
     }
     return render(request, "quizzes/opened.html", context)
+
+
+def _place(request: HttpRequest, sitting: Sitting) -> dict[str, Any]:
+    """Return whether this tablet is the exam's, and whether the exam could be moved to it."""
+    device = device_of(request)
+    if device is None or sitting.device_id is None:
+        return {"here": False, "movable": False}
+    here = was_opened_or_moved_to(sitting, device)
+    return {
+        "here": here,
+        "movable": not here and not waits_for_screen(sitting),
+        "signature": SignatureFields(),
+        "this_device": device.name,
+    }
 
 
 @require_POST
