@@ -79,7 +79,8 @@ def _why(each: ItemOutcome) -> str:
         return _("Measure again, or let quality decide: no vote finds a bias that all share.")
     if each.outcome is Outcome.MOVED:
         return _("Judged by limits that are no longer in force: open a round under the new ones.")
-    return _(each.settlement.reason)
+    said = _(each.settlement.reason)
+    return f"{said[:1].upper()}{said[1:]}."
 
 
 def summary_of(outcomes: Sequence[ItemOutcome]) -> list[tuple[str, int]]:
