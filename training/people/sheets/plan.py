@@ -119,6 +119,8 @@ class Import:
     further: Mapping[str, tuple[Words, Words]]
     check: "Check"
     write: "Write"
+    # Labels of further ways to lay out the main sheet, by their names among `sheets`.
+    layouts: Mapping[str, Words] = field(default_factory=dict)
 
 
 class Check(Protocol):

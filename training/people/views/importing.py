@@ -16,6 +16,7 @@ from training.people.sessions import signed_in_person
 from training.people.sheets import kept
 from training.people.sheets.days import DayOrder
 from training.people.sheets.plan import MAIN, SAME, Import, Plan, SheetFile
+from training.people.sheets.problems import Words
 from training.people.sheets.running import (
     ImportRefusedError,
     check_files,
@@ -56,13 +57,15 @@ def _ask(request: HttpRequest, what: Import, form: ImportForm) -> HttpResponse:
     context = {
         "what": what,
         "form": form,
-        "sheets": [
-            (name, what.further[name][0] if name in what.further else "", columns)
-            for name, columns in what.sheets.items()
-        ],
+        "sheets": [(name, _label_of(what, name), columns) for name, columns in what.sheets.items()],
     }
     status = 400 if form.is_bound else 200
     return render(request, "people/import.html", context, status=status)
+
+
+def _label_of(what: Import, name: str) -> Words:
+    """Return what a sheet beside the main one is called, or how another layout of it is."""
+    return what.further[name][0] if name in what.further else what.layouts.get(name, "")
 
 
 def _check(
