@@ -54,7 +54,7 @@ STARTS: Final = {
 INVIGILATORS: Final = {"D": "1056", "L": "1079", "N": "1114"}
 # Towards morning the night crew's line moves outwards and the mind is elsewhere more often.
 TIRED: Final = {"02:40": (0.02, 0.03), "04:20": (0.22, 0.18)}
-KNOWN_AFTER, WRONG_KEY = 0.97, 0.10
+KNOWN_AFTER, WRONG_KEY = 0.95, 0.10
 MEDIAN_S, LOG_SD = 11.0, 0.45
 WHY_NOTHING_FOLLOWS: Final = "Intake tray of agency people: certified nobody."
 

@@ -12,6 +12,7 @@ from typing import Final, Protocol
 import numpy as np
 
 from training.statistics.item_difficulty import (
+    BAND_FROM,
     LARGEST_SE_TO_CHOOSE,
     Band,
     Precision,
@@ -91,7 +92,8 @@ class SpecimenFigures:
     rank : int or None
         1 for the hardest of those with 30 answers or more; None where they cannot be compared.
     difficulty, difficulty_se : float or None
-        In logits, larger is harder; None where the fit did not settle or the key is in doubt.
+        In logits, larger is harder; None below 8 answers, where the fit did not settle, or where
+        the key is in doubt.
     doubts : tuple of Doubt
     p_wrong_key, p_too_close, drift_z : float or None
         As in `item_flags.ItemFlag`; None below their least number of answers.
@@ -181,8 +183,9 @@ def bank_figures(
     ]
     for bad in (True, False):
         _shrink(found, [each for each in sound if by_specimen[each][0].bad is bad])
-    fit = _fit(answers, sound, ratios) if sound else None
-    ranked = _placed(found, sound, fit) if fit is not None else 0
+    fitted = [each for each in sound if found[each].answered >= BAND_FROM]
+    fit = _fit(answers, fitted, ratios) if fitted else None
+    ranked = _placed(found, fitted, fit) if fit is not None else 0
     return BankFigures(
         specimens=found,
         ranked=ranked,

@@ -62,6 +62,11 @@ class TestList:
     ) -> None:
         assert "No specimens yet." in page(office(quality), LIST)
 
+    def test_a_trainer_without_teaching_specimens_reads_why(
+        self, office: Sign, trainer: Person
+    ) -> None:
+        assert "No specimen teaches yet." in page(office(trainer), LIST)
+
     def test_a_suspect_key_stands_on_top_with_its_step(
         self, office: Sign, quality: Person, answered: SimpleNamespace
     ) -> None:
