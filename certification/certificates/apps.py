@@ -14,4 +14,4 @@ class CertificatesConfig(AppConfig):
         )
         from training.specimens.resting import tell_what_rests  # noqa: PLC0415
 
-        tell_what_rests("certificates", certificates_resting)
+        tell_what_rests("certificates", certificates_resting, place=2)

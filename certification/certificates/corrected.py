@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 
 from certification.certificates.facts import certificates_of, rules_in_force
 from certification.certificates.models import Certificate, CertificateEvent, SittingDecision
+from certification.certificates.page_days import day_year
 from certification.certificates.selectors import language_now
 from certification.certificates.standing import FamilyStanding, Standing, family_standing
 from certification.certificates.standing_facts import Level
@@ -127,6 +128,6 @@ def _rest(row: Certificate) -> Rest:
         what=in_language(row.family.short, language_now()),
         whose=row.person.name,
         status="done",
-        word=_("until %(day)s") % {"day": row.expires_day.isoformat()},
+        word=_("until %(day)s") % {"day": day_year(row.expires_day)},
         url=reverse("certificates:certificate", args=[row.pk]),
     )

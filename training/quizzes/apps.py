@@ -12,4 +12,4 @@ class QuizzesConfig(AppConfig):
         from training.quizzes.turned_words import ended_exams  # noqa: PLC0415 - needs the models
         from training.specimens.resting import tell_what_rests  # noqa: PLC0415
 
-        tell_what_rests("quizzes", ended_exams)
+        tell_what_rests("quizzes", ended_exams, place=1)

@@ -36,16 +36,21 @@ def recount(
     An exam that was stopped as lost, and would not have been, is undecided: the parts that were
     never shown can decide nothing.
     """
-    plan = progress.plan
+    plan, dropped = progress.plan, set()
     for presented in progress.presented:
         later = decisions.get(presented.specimen_id)
         if later is None or later.decision == presented.decision.decision:
             continue
-        plan = without(plan, presented.part, presented.specimen.family.slug)
+        family = presented.specimen.family.slug
+        plan = without(plan, presented.part, family)
+        if later.decision == REJECT and family not in plan.bad:
+            # Bad after all, of a family this exam did not examine: it counts on neither side.
+            dropped.add(presented.pk)
         # In memory only: what was presented is a fact and stays as it is.
         presented.decision = later
         presented.part = Part.BAD if later.decision == REJECT else Part.GOOD
-    again = replace(progress, plan=plan)
+    judged = tuple(each for each in progress.judgements if each.presented_id not in dropped)
+    again = replace(progress, plan=plan, judgements=judged)
     counts = again.counts
     return _said(counts, plan, end)
 

@@ -31,12 +31,15 @@ class Rests:
 
 
 Asks = Callable[[UUID], Rests]
-_told: dict[str, Asks] = {}
+_told: dict[str, tuple[int, Asks]] = {}
 
 
-def tell_what_rests(name: str, asks: Asks) -> None:
-    """Let an app say what of its own rests on a specimen; told again it replaces what was told."""
-    _told[name] = asks
+def tell_what_rests(name: str, asks: Asks, *, place: int) -> None:
+    """Let an app say what of its own rests on a specimen; told again it replaces what was told.
+
+    `place` orders the kinds: what rests on a specimen directly stands before what rests on that.
+    """
+    _told[name] = (place, asks)
 
 
 def what_rests(specimen: UUID, *, besides: str = "") -> list[Rests]:
@@ -44,5 +47,6 @@ def what_rests(specimen: UUID, *, besides: str = "") -> list[Rests]:
 
     `besides` names an app that shows its own.
     """
-    found = [asks(specimen) for name, asks in sorted(_told.items()) if name != besides]
+    told = sorted((place, name, asks) for name, (place, asks) in _told.items() if name != besides)
+    found = [asks(specimen) for _place, _name, asks in told]
     return [each for each in found if each.rows]

@@ -189,6 +189,19 @@ def test_without_a_turn_a_recount_says_what_the_end_said(exam: Sitting) -> None:
     assert again.critical_block_passed == end.critical_block_passed
 
 
+def test_bad_after_all_of_a_family_not_examined_counts_on_neither_side(
+    exam: Sitting, bank: SimpleNamespace, quality: Person
+) -> None:
+    end = sit(exam)
+    specimen = first(exam, "accept")
+    Specimen.objects.filter(pk=specimen.pk).update(family=bank.burn)
+    fact = turn(specimen, quality, bank)
+    again = recount(progress_of(exam), end, {specimen.pk: fact})
+    was, now = Counts.from_json(end.counts), Counts.from_json(again.counts)
+    assert (now.bad, now.missed, now.good) == (was.bad, was.missed, was.good - 1)
+    assert again.result == end.result
+
+
 def test_a_part_of_the_critical_block_that_was_good_is_wanted_no_more(exam: Sitting) -> None:
     plan = WorkedPlan.from_json({**exam.worked_plan, "critical": {"burn": 29}})
     assert without(plan, "critical", "burn").critical == {"burn": 28}

@@ -27,7 +27,7 @@ def something_rests() -> Iterator[None]:
         row = resting.Rest("E-7", "Otto Operator", "done", "Passed", "/there/")
         return resting.Rests("Ended exams", (row,))
 
-    resting.tell_what_rests("test", asks)
+    resting.tell_what_rests("test", asks, place=1)
     yield
     resting._told.clear()
     resting._told.update(before)
