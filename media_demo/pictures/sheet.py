@@ -6,7 +6,9 @@ from media_demo.pictures.families import FAMILIES
 from media_demo.pictures.kinds import Hand, PartKind
 from media_demo.pictures.parts.registry import KINDS
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
-from media_demo.pictures.scenes.registry import SCENES
+from media_demo.pictures.scenes.gauges import reaches
+from media_demo.pictures.scenes.ladders import GAUGE_LADDERS
+from media_demo.pictures.scenes.registry import GAUGED, SCENES
 from media_demo.pictures.specimens import render_specimen
 from media_demo.pictures.truth import Look
 
@@ -37,17 +39,18 @@ def make_sheet(family: str | None = None, *, seed: int = 11) -> Image.Image:
     """A contact sheet of one family, or (without one) of all parts and families.
 
     A family's sheet has its severity ladder on one part, everything else alike, then the
-    family on other parts, whole with the true outline and close up. Raises ValueError
-    for an unknown family.
+    family on other parts, whole with the true outline and close up, and its gauge's
+    readings where one measures it. Raises ValueError for an unknown family.
     """
     if family is None:
         return _lay_out(_overview(seed))
     if family not in FAMILIES and family not in SCENES:
         known = ", ".join(sorted({*FAMILIES, *SCENES}))
         raise ValueError(f"unknown family {family!r}; one of {known}")
+    gauged = _gauged(family, seed) if family in GAUGED else []
     if family in SCENES:
-        return _lay_out(_scenes(family, seed))
-    return _lay_out(_ladder(family, seed) + _elsewhere(family, seed))
+        return _lay_out(_scenes(family, seed) + gauged)
+    return _lay_out(_ladder(family, seed) + _elsewhere(family, seed) + gauged)
 
 
 def _hand(kind: PartKind, i: int = 0) -> Hand | None:
@@ -133,6 +136,26 @@ def _scenes(family: str, seed: int) -> list[tuple[Image.Image, str]]:
         except ValueError:
             continue
         tiles.append((outlined(made.frames[0], made.truth.whole), _caption(made)))
+    return tiles
+
+
+def _gauged(family: str, seed: int) -> list[tuple[Image.Image, str]]:
+    """The readings of the family's gauge, from nothing through the usual limit to gross."""
+    slug = next(s for s in RESINS_OF if any(reaches(s, family, zone) for zone in "ABCF"))
+    tiles = []
+    for reading in GAUGE_LADDERS[family]:
+        request = SpecimenRequest(
+            slug,
+            RESINS_OF[slug][0],
+            seed,
+            hand=_hand(KINDS[slug]),
+            family=family,
+            severity=reading,
+            close_up=True,
+            gauge=True,
+        )
+        made = render_specimen(request)
+        tiles.append((made.close_up or made.frames[0], _caption(made)))
     return tiles
 
 

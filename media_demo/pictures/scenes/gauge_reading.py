@@ -38,6 +38,8 @@ from media_demo.pictures.view import Pose, View, Window
 
 WIDTH, HEIGHT = 1200, 900
 CLOSE, CLOSE_SCALE = (960, 720), 11.5
+# how far its feet reach, and how high the part may rise under them and under the dial
+FOOT_MM, FOOT_CLEAR_MM, DIAL_CLEAR_MM = 13.0, 0.8, 5.0
 # a witness left by every pin of the tool
 PIN_WITNESS = -0.06
 
@@ -100,7 +102,7 @@ def render(request: SpecimenRequest) -> RenderedSpecimen:
     reading = whole.reading
     truth = Truth(
         family=request.family,
-        severity=reading * measure.sign,
+        severity=reading * measure.sign + 0.0,
         unit="mm",
         requested=amount,
         zone=site.zone,
@@ -189,23 +191,27 @@ def _turn(plan: Plan, site: Site, measure: Measure) -> float:
 
 
 def _clear_of_the_part(plan: Plan, site: Site, wanted_deg: float) -> float:
-    """The direction next to the wanted one in which no wall or grip rises into the dial."""
+    """The direction next to the wanted one in which no wall or grip rises into the gauge."""
     view = View(600, 450, 2.0, TILT_DEG, _pose(plan, 0, 0))
     X, Y = view.world(site.u, site.v)
     view = replace(view, pose=_pose(plan, -X, -Y))
     part, _ = good_part(plan, view)
     x, y = view.ground_of(part.window)
     base = _seat(part, site)
-    rises = []
+    heights = []
     for off in (0, 180, 40, -40, 140, -140, 80, -80):
         a = math.radians(wanted_deg + off)
-        dial = np.hypot(
-            x - np.float32(REACH_MM * math.cos(a)), y - np.float32(REACH_MM * math.sin(a))
-        )
-        rises.append((float(part.height[dial < CASE_MM + 1].max(initial=0.0)), off))
-        if rises[-1][0] < base + 5.0:
+        ca, sa = np.float32(math.cos(a)), np.float32(math.sin(a))
+        along, across = x * ca + y * sa, y * ca - x * sa
+        dial = np.hypot(along - np.float32(REACH_MM), across) < CASE_MM + 1
+        arm = (along > 6) & (along < REACH_MM) & (np.abs(across) < 4.5)
+        feet = (np.abs(along) < 3) & (np.abs(across) < FOOT_MM)
+        over = float(part.height[dial | arm].max(initial=0.0)) - (base + DIAL_CLEAR_MM)
+        under = float(part.height[feet].max(initial=0.0)) - (base + FOOT_CLEAR_MM)
+        heights.append((max(over, under), off))
+        if heights[-1][0] < 0:
             break
-    return wanted_deg + min(rises)[1]
+    return wanted_deg + min(heights)[1]
 
 
 def _pose(plan: Plan, x: float, y: float) -> Pose:
