@@ -3,7 +3,10 @@
 from collections.abc import Iterable
 from typing import Final
 
+from django.db.models import Q
+
 from training.people.models import Person
+from training.quizzes.exercises import Exercise
 from training.quizzes.kinds import PRACTICE
 from training.quizzes.models import Judgement
 from training.quizzes.repeats import Repeatability, repeatability
@@ -11,6 +14,10 @@ from training.quizzes.selectors.progress import Progress
 
 # The newest of a person's practice judgements; older ones tell little about today's eye.
 MOST_JUDGEMENTS: Final = 2000
+# Parts judged one by one, and rungs of a ladder.
+BY_ITSELF: Final = ~Q(sitting__worked_plan__draw__has_key="exercise") | Q(
+    sitting__worked_plan__draw__exercise=str(Exercise.FIND_LIMIT)
+)
 
 
 def within(progress: Progress) -> Repeatability:
@@ -29,7 +36,7 @@ def over_all(person: Person) -> Repeatability:
     """
     rows = (
         Judgement.objects.filter(sitting__person=person, sitting__kind__in=PRACTICE, scored=True)
-        .exclude(sitting__worked_plan__draw__exercise__in=["contrast", "look_alike"])
+        .filter(BY_ITSELF)
         .order_by("-answered_at", "-presented__ordinal")
         .values_list("presented__specimen", "answer")[:MOST_JUDGEMENTS]
     )

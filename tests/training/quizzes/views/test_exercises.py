@@ -12,7 +12,7 @@ from django.urls import reverse
 from tests.conftest import NOON
 from tests.training.quizzes.bank import fill
 from tests.training.quizzes.conftest import LONG_AGO
-from tests.training.quizzes.sets import contrasts, ladder, look_alike
+from tests.training.quizzes.sets import contrasts, ladder, look_alike, made, teaching
 from tests.training.quizzes.views.sending import right_fields, send
 from training.people.models import Person
 from training.quizzes.exercises import Exercise
@@ -239,3 +239,39 @@ def test_starting_needs_a_practice_plan(
             plan=plans["group"],
             moment=NOON,
         )
+
+
+def test_where_nothing_is_accepted_the_line_is_told_in_rungs(
+    floor: Sign, operator: Person, bank: SimpleNamespace, plans: dict[str, ExamPlan]
+) -> None:
+    fill(bank, bank.burn, bad=4, good=4, moment=LONG_AGO, pool=Pool.TEACHING)
+    made("ladder", teaching(bank.burn))
+    client = floor(operator)
+    response = client.post(reverse("quizzes:find_limit"), {"family": ["burn"]})
+    sitting = Sitting.objects.get(pk=response.url.split("/")[2])  # type: ignore[attr-defined]
+    for number, accepted in enumerate("345", start=1):
+        answer(client, sitting, number, accepted)
+    page = client.get(reverse("quizzes:exercise", args=[sitting.pk])).content.decode()
+    assert "3 of 8 accepted; the job accepts 4" in page
+    for words in ("stricter than the job", "at the job&#x27;s limit", "looser than the job"):
+        assert words in page
+
+
+class TestRepeats:
+    def test_a_plain_round_shows_a_few_parts_again_and_says_how_they_were_answered(
+        self, floor: Sign, operator: Person, practice: Sitting
+    ) -> None:
+        specimens = list(practice.presented.order_by("ordinal").values_list("specimen", flat=True))
+        assert len(specimens) - len(set(specimens)) == 2
+        client = floor(operator)
+        rows = practice.presented.select_related("decision", "specimen__family")
+        for presented in rows.order_by("ordinal"):
+            assert send(client, practice, right_fields(presented)).status_code == 200
+        page = client.get(reverse("quizzes:result", args=[practice.pk])).content.decode()
+        assert "Parts that came again" in page
+        # Both the same, and nothing before this round: the interval of 2 of 2 is 16 to 100 %.
+        assert page.count("2 of 2 same answer, 16 to 100\N{NO-BREAK SPACE}%") == 2
+
+    def test_an_exam_never_shows_a_part_twice(self, exam: Sitting) -> None:
+        specimens = list(exam.presented.values_list("specimen", flat=True))
+        assert len(specimens) == len(set(specimens))
