@@ -42,6 +42,12 @@ FIGURES = (
         "training.statistics.group_plan.decide_group",
         f"{STATISTICS}/test_group_plan.py::test_a_failed_family_does_not_stop_the_others",
     ),
+    Figure(
+        "score-corrected",
+        "what an ended exam comes to under decisions turned since",
+        "training.quizzes.recounting.recount",
+        f"{QUIZZES}/test_rescoring.py::TestService::test_a_good_part_that_was_bad_becomes_a_miss",
+    ),
     # Exam plans
     Figure(
         "plan-curve",
@@ -200,6 +206,18 @@ FIGURES = (
         "what a member accepts or rejects against what the others settled",
         "training.statistics.panel_members.more_often",
         f"{STATISTICS}/test_panel_members.py::test_the_lady_tasting_tea",
+    ),
+    Figure(
+        "panel-settled",
+        "whether the looks of a panel round settle a specimen, and on what",
+        "training.statistics.panel.settle",
+        f"{STATISTICS}/test_panel.py::test_rules",
+    ),
+    Figure(
+        "panel-ac1",
+        "how far the members of a panel agree (Gwet's AC1 beside Fleiss' kappa)",
+        "training.statistics.agreement.gwet_ac1",
+        f"{STATISTICS}/test_agreement.py::test_kappa_sinks_when_bad_parts_are_rare_and_ac1_does_not",
     ),
     Figure(
         "panel-member-limit",

@@ -85,10 +85,10 @@ def would_now_follow() -> list[WouldNow]:
     """Return corrected exams that would give more than was granted. Costs five queries."""
     corrections = newest_corrections(_corrected_sittings())
     granted: dict[UUID | None, set[str]] = defaultdict(set)
-    for sitting, slug in Certificate.objects.filter(
+    for key, slug in Certificate.objects.filter(
         sitting__in=list(corrections), corrections=None
     ).values_list("sitting", "family__slug"):
-        granted[sitting].add(slug)
+        granted[key].add(slug)
     decided = dict(
         SittingDecision.objects.filter(sitting__in=list(corrections))
         .order_by("recorded_at")
