@@ -49,7 +49,7 @@ def ask_context(
         "limits": _limits(parts),
         "under": under_words(first),
         "rungs": len(parts),
-        "named": ", ".join(each["name"] for each in _own_families(presented)),
+        "named": ", ".join(_in_plant_order(sitting, presented)),
     }
     if exercise is Exercise.FIND_LIMIT:
         return context | {"ladder": _ladder_panes(sitting, step, parts)}
@@ -89,13 +89,17 @@ def _choices(
 ) -> list[dict[str, str]]:
     if exercise is Exercise.CONTRAST:
         return [{"value": name, "words": _("Reject %(n)s") % {"n": name}} for name in NAMES]
-    families = {each.specimen.family.slug: each.specimen.family for each in presented}
-    # In the order of the plant's families, so that the order tells nothing.
-    first, second = (here(families[slug].short) for slug in sitting.families if slug in families)
+    first, second = _in_plant_order(sitting, presented)
     return [
         {"value": NAMES[0], "words": f"1 {first}", "more": f"2 {second}"},
         {"value": NAMES[1], "words": f"1 {second}", "more": f"2 {first}"},
     ]
+
+
+def _in_plant_order(sitting: Sitting, presented: Sequence[Presented]) -> list[str]:
+    """Return the families' names in the order of the plant, so that their order tells nothing."""
+    families = {each.specimen.family.slug: each.specimen.family for each in presented}
+    return [here(families[slug].short) for slug in sitting.families if slug in families]
 
 
 def _pair_panes(sitting: Sitting, parts: Sequence[BoothPart]) -> list[dict[str, Any]]:

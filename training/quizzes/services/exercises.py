@@ -190,12 +190,12 @@ def _said(exercise: Exercise, step: Step, choice: str) -> list[str]:
         if not choice.isdecimal() or int(choice) > len(step.ordinals):
             raise refused
         accepted = int(choice)
-        return [ACCEPT] * accepted + [REJECT] * (len(step.ordinals) - accepted)
+        return [str(ACCEPT)] * accepted + [str(REJECT)] * (len(step.ordinals) - accepted)
     if choice not in (FIRST, SECOND):
         raise refused
     if exercise is Exercise.LOOK_ALIKE:
-        return [REJECT, REJECT]
-    said: list[str] = [REJECT, ACCEPT]
+        return [str(REJECT)] * 2
+    said = [str(REJECT), str(ACCEPT)]
     return said if choice == FIRST else said[::-1]
 
 

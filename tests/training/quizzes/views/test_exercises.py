@@ -23,7 +23,7 @@ from training.specimens.models import Pool
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 Sign = Callable[[Person], Client]
 OFFERS = ("contrast", "look_alikes", "find_limit")
-JSON = {"HTTP_ACCEPT": "application/json"}
+JSON = {"Accept": "application/json"}
 
 
 @pytest.fixture
@@ -42,9 +42,15 @@ def started(client: Client, name: str) -> Sitting:
     return sitting
 
 
-def answer(client: Client, sitting: Sitting, number: int, choice: str, **more: str) -> object:
+def answer(
+    client: Client,
+    sitting: Sitting,
+    number: int,
+    choice: str,
+    headers: dict[str, str] | None = None,
+) -> object:
     address = reverse("quizzes:exercise_answer", args=[sitting.pk, number])
-    return client.post(address, {"choice": choice, "answer_id": str(uuid.uuid4())}, **more)
+    return client.post(address, {"choice": choice, "answer_id": str(uuid.uuid4())}, headers=headers)
 
 
 class TestOffers:
@@ -98,6 +104,23 @@ class TestStep:
         for presented in sitting.presented.select_related("specimen"):
             assert presented.specimen.number not in page
 
+    def test_the_order_of_names_tells_nothing(
+        self, floor: Sign, operator: Person, taught: SimpleNamespace
+    ) -> None:
+        """Which look-alike stands first is chance; their names always stand in the plant's order."""
+        client = floor(operator)
+        firsts, named, choices = set(), set(), set()
+        for _n in range(12):
+            sitting = started(client, "look_alikes")
+            first = sitting.presented.select_related("specimen__family").get(ordinal=1)
+            firsts.add(first.specimen.family.slug)
+            context = client.get(reverse("quizzes:exercise", args=[sitting.pk])).context
+            named.add(context["named"])
+            choices.add(tuple(each["words"] for each in context["choices"]))
+        assert firsts == {"black-specks", "burn"}
+        assert named == {"Black specks, Burn mark"}
+        assert choices == {("1 Black specks", "1 Burn mark")}
+
     def test_a_pair_is_told_at_once(
         self, floor: Sign, operator: Person, taught: SimpleNamespace
     ) -> None:
@@ -116,12 +139,12 @@ class TestStep:
     ) -> None:
         client = floor(operator)
         sitting = started(client, "find_limit")
-        reply = answer(client, sitting, 1, "4", **JSON)
+        reply = answer(client, sitting, 1, "4", headers=JSON)
         assert reply.json() == {  # type: ignore[attr-defined]
             "kept": True,
             "next": reverse("quizzes:exercise", args=[sitting.pk]),
         }
-        refused = answer(client, sitting, 2, "99", **JSON)
+        refused = answer(client, sitting, 2, "99", headers=JSON)
         assert refused.status_code == 400  # type: ignore[attr-defined]
         assert refused.json()["error"]  # type: ignore[attr-defined]
 
@@ -132,7 +155,7 @@ class TestStep:
         client = floor(operator)
         sitting = started(client, "contrast")
         address = reverse("quizzes:exercise_answer", args=[sitting.pk, 1])
-        assert client.post(address, fields, **JSON).status_code == 400
+        assert client.post(address, fields, headers=JSON).status_code == 400
         assert client.get(address).status_code == 405
         assert not Judgement.objects.exists()
 
