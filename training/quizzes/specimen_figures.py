@@ -24,7 +24,6 @@ from training.statistics.item_difficulty import (
 from training.statistics.item_flags import (
     DRIFT_FROM,
     DRIFT_LIMIT,
-    KEY_FROM,
     Flag,
     ItemFlag,
     flag_items,
@@ -327,8 +326,3 @@ def _placed(
     for rank, each in enumerate(ranked, start=1):
         found[each] = replace(found[each], rank=rank)
     return len(ranked)
-
-
-def needed_for_key(answered: int) -> int:
-    """Return how many answers are wanted until a suspect key could be told; 0 when there are."""
-    return max(0, KEY_FROM - answered)

@@ -3,7 +3,7 @@
 import datetime as dt
 import uuid
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from training.people.models import Person
@@ -29,14 +29,12 @@ class PanelRecord:
     specimens: int
 
 
-def panel_agreement(
-    day: dt.date, specimens: Collection[uuid.UUID] | None = None
-) -> dict[uuid.UUID, tuple[int, int]]:
+def panel_agreement(day: dt.date) -> dict[uuid.UUID, tuple[int, int]]:
     """Return how many verdicts agree with today's decision, and how many there are, by specimen.
 
     Only verdicts under the sheet in force count, of rounds that are closed. Costs two queries.
     """
-    looks = _looks(specimens)
+    looks = _looks()
     decided = _decided(day, {look.item.specimen_id for look in looks})
     found: dict[uuid.UUID, tuple[int, int]] = defaultdict(lambda: (0, 0))
     for look in looks:
@@ -50,7 +48,7 @@ def panel_agreement(
 
 def panel_record(day: dt.date) -> PanelRecord:
     """Compare the members of all closed rounds. Costs three queries."""
-    looks = _looks(None)
+    looks = _looks()
     keys = {look.item.specimen_id for look in looks}
     ratios = {
         pk: None if row.decided_ratio is None else float(row.decided_ratio)
@@ -68,10 +66,8 @@ def panel_record(day: dt.date) -> PanelRecord:
     )
 
 
-def _looks(specimens: Iterable[uuid.UUID] | None) -> list[PanelLook]:
+def _looks() -> list[PanelLook]:
     found = PanelLook.objects.filter(item__round__closed_at__isnull=False, corrections=None)
-    if specimens is not None:
-        found = found.filter(item__specimen__in=list(specimens))
     return list(found.select_related("item").order_by("looked_at", "position"))
 
 
