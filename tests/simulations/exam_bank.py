@@ -103,6 +103,8 @@ def _fill(job: Job, sheet: WorkInstruction, family: Family, *, bad: int, good: i
     ]
     specimens = [
         Specimen(
+            # Draws go by the specimen's identifier: with fixed ones a seed gives the same draw again.
+            pk=uuid.uuid5(uuid.NAMESPACE_OID, f"{family.slug} {is_bad} {place}"),
             number=f"{family.slug}-{'b' if is_bad else 'g'}{place:03d}",
             job=job,
             zone="A",
