@@ -4,11 +4,11 @@ import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from training.floor.models import Family, FamilyGroup
 from training.people.models import Device, Person
-from training.quizzes.models import Kind, Sitting, SittingEnd
+from training.quizzes.models import Coaching, Kind, Sitting, SittingEnd
 from training.quizzes.scoring import Counts, FamilyCount
 from training.quizzes.words import here
 from training.quizzes.worked_plan import Decided, Form, Verdict, WorkedPlan
@@ -133,6 +133,15 @@ class SittingRow:
     judged: int
     total: int
     counts: Counts
+    coached: bool
+
+    @property
+    def awaits_coaching(self) -> bool:
+        """Whether families were not passed and nobody has gone through them since."""
+        end = self.end
+        if end is None or end.result == SittingEnd.Result.UNDECIDED or self.coached:
+            return False
+        return set(self.sitting.families) > set(end.families_passed)
 
 
 def find_sittings(query: str = "", *, with_practice: bool = False) -> QuerySet[Sitting]:
@@ -155,7 +164,10 @@ def sitting_rows(found: Iterable[Sitting] | QuerySet[Sitting]) -> list[SittingRo
         sitting.pk: sitting
         for sitting in Sitting.objects.filter(pk__in=keys)
         .select_related("person", "plan", "invigilator", "end")
-        .annotate(judged=Count("judgements", filter=Q(judgements__scored=True)))
+        .annotate(
+            judged=Count("judgements", filter=Q(judgements__scored=True)),
+            coached=Exists(Coaching.objects.filter(sitting=OuterRef("pk"))),
+        )
     }
     names = {group.code: here(group.name) for group in FamilyGroup.objects.all()}
     return [_row(rows[key], names) for key in keys]
@@ -170,6 +182,7 @@ def _row(sitting: Sitting, names: dict[str, str]) -> SittingRow:
         judged=sitting.judged,  # type: ignore[attr-defined]
         total=WorkedPlan.from_json(sitting.worked_plan).total,
         counts=Counts.from_json(end.counts) if end else Counts(),
+        coached=sitting.coached,  # type: ignore[attr-defined]
     )
 
 

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from training.people.devices import device_of
 from training.people.models import Person, Role
 from training.people.sessions import signed_in_person
-from training.quizzes.kinds import PRACTICE
+from training.quizzes.kinds import EXAMS, PRACTICE
 from training.quizzes.models import Sitting, SittingEnd
 from training.quizzes.services.moving import was_opened_or_moved_to
 
@@ -43,7 +43,7 @@ def waits_for_screen(sitting: Sitting) -> bool:
 
     No query where the conditions were selected with the sitting.
     """
-    if sitting.kind in PRACTICE or sitting.device_id is None:
+    if sitting.kind not in EXAMS or sitting.device_id is None:
         return False
     return not hasattr(sitting, "conditions")
 

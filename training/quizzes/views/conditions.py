@@ -22,7 +22,7 @@ from training.people.views.sign_in import get_or_post
 from training.quizzes.booth_words import exam_title
 from training.quizzes.conditions_forms import ANYWAY, ConditionsForm, first_values
 from training.quizzes.conditions_words import fault_words
-from training.quizzes.kinds import PRACTICE
+from training.quizzes.kinds import EXAMS
 from training.quizzes.models import Sitting
 from training.quizzes.screen_check import (
     CARD_MM,
@@ -46,7 +46,7 @@ def screen_check(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     sitting = get_object_or_404(
         Sitting.objects.select_related("person", "device", "conditions"), pk=pk
     )
-    if sitting.kind in PRACTICE or sitting.device is None:
+    if sitting.kind not in EXAMS or sitting.device is None:
         raise Http404
     if sitting.person_id == signed_in_person(request).pk:
         raise PermissionDenied(_("Nobody opens an exam for themselves: ask another invigilator."))

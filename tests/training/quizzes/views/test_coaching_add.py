@@ -161,3 +161,13 @@ class TestAround:
         assert "What several tries do to the risk" in page
         assert "Record coaching" not in page
         assert 'name="secret"' in page
+
+    def test_the_list_of_sittings_says_who_is_not_coached_yet(
+        self, office: Sign, trainer: Person, auditor: Person, failed: Sitting
+    ) -> None:
+        page = office(trainer).get("/sittings/").content.decode()
+        assert "not coached yet" in page
+        assert address(failed) in page
+        assert address(failed) not in office(auditor).get("/sittings/").content.decode()
+        coach(failed, trainer)
+        assert "not coached yet" not in office(trainer).get("/sittings/").content.decode()
