@@ -1,6 +1,6 @@
 """What a study's figures say, in the reader's language: for its page and for its sheet of paper."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from django.utils.formats import number_format
@@ -21,12 +21,13 @@ from training.statistics.agreement import (
     Verdict,
     kappa_reading,
 )
+from training.statistics.attribute_study import EFFECTIVENESS_FROM, FALSE_ALARM_UP_TO, MISS_UP_TO
 from training.statistics.wording import Wording
 
 NBSP = "\N{NO-BREAK SPACE}"
 # Signs of the house for the steps of the acceptance table.
 SIGNS = {Verdict.ACCEPTABLE: "yes", Verdict.MARGINAL: "due_soon", Verdict.UNACCEPTABLE: "no"}
-MOST_NAMED = 12
+STEPS = (Verdict.ACCEPTABLE, Verdict.MARGINAL)
 
 
 def verdict_word(verdict: Verdict | None) -> str:
@@ -186,10 +187,26 @@ def prevalence_remark(read: StudyReading) -> str:
 def table_of_acceptance() -> list[tuple[str, str, str, str]]:
     """Return the usual acceptance values: what, acceptable, marginal, unacceptable."""
     return [
-        (_("Effectiveness"), _("90 % and more"), _("80 % and more"), _("below 80 %")),
-        (_("Misses"), _("up to 2 %"), _("up to 5 %"), _("over 5 %")),
-        (_("False alarms"), _("up to 5 %"), _("up to 10 %"), _("over 10 %")),
+        _from(_("Effectiveness"), EFFECTIVENESS_FROM),
+        _up_to(_("Misses"), MISS_UP_TO),
+        _up_to(_("False alarms"), FALSE_ALARM_UP_TO),
     ]
+
+
+def _from(label: str, least: Mapping[Verdict, float]) -> tuple[str, str, str, str]:
+    good, fair = (_hundredths(least[step]) for step in STEPS)
+    more = _("%(share)s and more")
+    return label, more % good, more % fair, _("below %(share)s") % fair
+
+
+def _up_to(label: str, most: Mapping[Verdict, float]) -> tuple[str, str, str, str]:
+    good, fair = (_hundredths(most[step]) for step in STEPS)
+    up_to = _("up to %(share)s")
+    return label, up_to % good, up_to % fair, _("over %(share)s") % fair
+
+
+def _hundredths(value: float) -> dict[str, str]:
+    return {"share": percent(value / 100)}
 
 
 def verdict_sentence(read: StudyReading) -> str:
