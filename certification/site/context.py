@@ -37,6 +37,7 @@ IMPORT_NAMES = {
     "floor:import_jobs": _("Jobs"),
     "certificates:import_certificates": _("Certificates"),
     "certificates:import_observed_checks": _("Observed checks"),
+    "quizzes:study_import": _("Agreement studies"),
 }
 
 

@@ -34,6 +34,7 @@ from training.people.models import Person
 from training.quizzes.models import Sitting, SittingEnd
 from training.quizzes.selectors.low_rate import LowRateDue, low_rate_due
 from training.quizzes.selectors.results import SittingRow, waiting_exam
+from training.quizzes.selectors.studies import OwnRound, own_rounds
 from training.specimens.panel_turns import DueRound, due_rounds
 
 # No first, then with a buddy, then alone.
@@ -77,6 +78,7 @@ class MyWork:
     jobs: tuple[OwnJob, ...]
     certificates: tuple[OwnCertificate, ...]
     exam: SittingRow | None
+    study_rounds: tuple[OwnRound, ...]
     low_rate: LowRateDue
     panels: tuple[DueRound, ...]
     undecided: tuple[Sitting, ...]
@@ -121,6 +123,7 @@ def my_work(person: Person, moment: dt.datetime) -> MyWork:
         jobs=tuple(sorted(own, key=_urgency)),
         certificates=tuple(_certificates(record)),
         exam=waiting_exam(person),
+        study_rounds=tuple(own_rounds(person, moment)),
         low_rate=low_rate_due(person, record.asked.day),
         panels=tuple(due_rounds(person, timezone.localdate(moment))),
         undecided=tuple(record.undecided),

@@ -53,6 +53,7 @@ def due_rows(work: MyWork, language: Language) -> list[Due]:
         *_unread(work, language),
         *_ending(work, language),
         *_panels(work),
+        *_studies(work),
         *_undecided(work, language),
         *_low_rate(work),
     ]
@@ -75,6 +76,22 @@ def _exam(work: MyWork) -> Iterator[Due]:
             reverse("quizzes:booth", args=[exam.sitting.pk]),
         ),
     )
+
+
+def _studies(work: MyWork) -> Iterator[Due]:
+    """Rounds of agreement studies that run or may be started now."""
+    for own in work.study_rounds:
+        values = {"number": own.study.number, "n": own.round.number, "all": own.study.repeats}
+        yield Due(
+            "open",
+            _("Agreement study %(number)s: round %(n)d of %(all)d") % values,
+            _("%(judged)d of %(total)d judged. Nothing is passed or failed.")
+            % {"judged": own.round.judged, "total": own.round.total},
+            Action(
+                _("Go on") if own.running else _("To the round"),
+                reverse("quizzes:study_round", args=[own.study.pk]),
+            ),
+        )
 
 
 def _ended(work: MyWork, language: Language) -> Iterator[Due]:

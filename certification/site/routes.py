@@ -156,6 +156,15 @@ ROUTES: dict[str, Route] = {
     "quizzes:plan_discard": _for(QUALITY),
     "quizzes:plan_review": _for(QUALITY, AUDITOR),
     "quizzes:specimens_wanted": _for(TRAINER, QUALITY, AUDITOR),
+    # An importing administrator arrives at the list; results show what exam specimens are.
+    "quizzes:study_list": _for(QUALITY, AUDITOR, ADMINISTRATOR),
+    "quizzes:study_add": _for(QUALITY),
+    "quizzes:study": _for(QUALITY, AUDITOR),
+    "quizzes:study_round": Route(LEARNERS.roles | frozenset({AUDITOR}), floor=True),
+    "quizzes:study_import": _for(QUALITY, ADMINISTRATOR),
+    "quizzes:study_export": _for(QUALITY, AUDITOR),
+    "quizzes:study_pdf": _for(QUALITY, AUDITOR),
+    "quizzes:study_close": _for(QUALITY),
     # Certificates
     "certificates:waiting": _for(QUALITY),
     "certificates:decide": _for(QUALITY),

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from certification.certificates.services import grant_from_sitting
+from media_demo.plant.agreement import load_studies
 from media_demo.plant.build import Plant
 from media_demo.plant.coached import coach_before
 from media_demo.plant.eyes import LAPSE, Eye
@@ -62,6 +63,7 @@ def play_sittings(plant: Plant, progress: Callable[[int, int], None]) -> list[Pl
         played.append(_play(plant, row, plans[PLANS[row["kind"]]], moment))
         progress(place, len(todo))
     plant.ledger.write_all()
+    load_studies(plant)
     return played
 
 

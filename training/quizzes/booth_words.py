@@ -41,6 +41,8 @@ def exam_title(sitting: Sitting) -> str:
         return pattern % {"names": ", ".join(names)}
     if sitting.kind == Kind.LOW_RATE:
         return _("Low-rate round")
+    if sitting.kind == Kind.STUDY:
+        return _("Agreement study %(number)s") % {"number": sitting.number}
     names = [here(group.name) for group in FamilyGroup.objects.filter(code__in=sitting.groups)]
     return _("Exam: %(names)s") % {"names": ", ".join(names)}
 

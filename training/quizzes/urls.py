@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from training.quizzes import plan_urls
+from training.quizzes import plan_urls, study_urls
 from training.quizzes.practice_urls import practice_patterns
 from training.quizzes.views import (
     booth,
@@ -64,4 +64,5 @@ urlpatterns = [
         name="specimen_answers",
     ),
     *plan_urls.urlpatterns,
+    *study_urls.urlpatterns,
 ]

@@ -33,12 +33,17 @@ and what is known of specimens, described in certification.site.figure_difficult
 and what a bank carries under an exam plan, described in certification.site.figure_bank:
 
     {% bank_chart data %}  thick fresh today, thin in the window, upright lines at the thresholds
+
+and an agreement study's answers, described in certification.site.figure_agreement:
+
+    {% agreement_chart data %}  one line a part, accepted above, rejected below, dissent thick
 """
 
 from django import template
 
 from certification.site import (
     drawings,
+    figure_agreement,
     figure_bank,
     figure_difficulty,
     figure_draw,
@@ -60,3 +65,4 @@ register.simple_tag(figure_difficulty.difficulty_map, name="difficulty_map")
 register.simple_tag(figure_difficulty.missed_rows, name="missed_rows")
 register.simple_tag(figure_bank.bank_chart, name="bank_chart")
 register.simple_tag(figure_draw.draw_figure, name="draw_figure")
+register.simple_tag(figure_agreement.agreement_chart, name="agreement_chart")

@@ -146,7 +146,9 @@ class SittingRow:
 
 def find_sittings(query: str = "", *, with_practice: bool = False) -> QuerySet[Sitting]:
     """Return sittings, those still running first, then the newest; give pages to `sitting_rows`."""
-    found = Sitting.objects.all() if with_practice else Sitting.objects.filter(kind__in=EXAMS)
+    # Rounds of agreement studies stand with their study.
+    every = Sitting.objects.exclude(kind=Kind.STUDY)
+    found = every if with_practice else Sitting.objects.filter(kind__in=EXAMS)
     if query:
         found = found.filter(
             Q(number__iexact=query)

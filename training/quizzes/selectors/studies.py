@@ -17,6 +17,7 @@ from training.quizzes.models import (
     Judgement,
     Kind,
     Presented,
+    Sitting,
     SittingEnd,
     StudyAnswer,
     StudyJudge,
@@ -327,6 +328,12 @@ def earlier_orders(judge: StudyJudge) -> list[list[str]]:
 def find_study(pk: uuid.UUID) -> AgreementStudy | None:
     """Return a study, or None. Costs one query."""
     return AgreementStudy.objects.select_related("opened_by", "closed_by").filter(pk=pk).first()
+
+
+def study_of(sitting: Sitting) -> AgreementStudy:
+    """Return the study a round was sat for, also where it was broken off and sat anew. One query."""
+    number, _judge, _round = sitting.number.rsplit("-", 2)
+    return AgreementStudy.objects.get(number=number)
 
 
 def round_plans() -> QuerySet[ExamPlan]:

@@ -218,7 +218,7 @@ def opened(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         Sitting.objects.select_related("person", "plan", "invigilator", "device", "conditions"),
         pk=pk,
     )
-    if sitting.kind in PRACTICE:
+    if sitting.kind in PRACTICE or sitting.kind == Kind.STUDY:
         raise PermissionDenied
     context = {
         "result": result_of(sitting),

@@ -26,6 +26,7 @@ from training.quizzes.selectors.practice import answered, families_to_practise, 
 from training.quizzes.selectors.progress import progress_of
 from training.quizzes.selectors.repeatability import over_all
 from training.quizzes.selectors.results import waiting_exam
+from training.quizzes.selectors.studies import own_rounds
 from training.quizzes.services.opening import start_practice
 from training.quizzes.services.plans import PRACTICE as PRACTICE_PLAN
 from training.quizzes.views.access import own_sitting
@@ -40,6 +41,7 @@ def practice_list(request: HttpRequest) -> HttpResponse:
     context = {
         "groups": practice_rows(groups),
         "exam": waiting_exam(person),
+        "study_rounds": own_rounds(person, timezone.now()),
         "kinds": {kind for group in groups for row in group.rows for kind in row.sets},
         "low_rate": due_words(low_rate_due(person, day)),
         "repeatability": over_all(person),

@@ -18,7 +18,7 @@ from training.quizzes.booth_words import exam_title
 from training.quizzes.conditions_words import conditions_lines
 from training.quizzes.drawing import FRESH_DAYS
 from training.quizzes.kinds import EXAMS, result_route
-from training.quizzes.models import Sitting, SittingEnd
+from training.quizzes.models import Kind, Sitting, SittingEnd
 from training.quizzes.page_rows import family_rows
 from training.quizzes.plan_rules import read_rules
 from training.quizzes.plan_words import rule_words
@@ -26,6 +26,7 @@ from training.quizzes.repeats import Repeatability
 from training.quizzes.selectors.progress import progress_of
 from training.quizzes.selectors.repeatability import over_all, within
 from training.quizzes.selectors.results import Result, find_sittings, result_of, sitting_rows
+from training.quizzes.selectors.studies import study_of
 from training.quizzes.selectors.tries import coachings_after, families_not_passed, history_of
 from training.quizzes.selectors.turned import corrections_of
 from training.quizzes.trying_again import next_try
@@ -46,6 +47,10 @@ def result(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     sitting = visible_sitting(request, pk)
     person = signed_in_person(request)
     own, roles = sitting.person_id == person.pk, person.roles()
+    if sitting.kind == Kind.STUDY:
+        # A round says nothing of right or wrong; its study does, once all are done.
+        page = "quizzes:study_round" if own else "quizzes:study"
+        return redirect(page, pk=study_of(sitting).pk)
     if route := result_route(sitting, own=own):
         return redirect(route, pk=sitting.pk)
     found = result_of(sitting)
