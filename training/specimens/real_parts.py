@@ -53,7 +53,7 @@ class PartCopyQuerySet(models.QuerySet["PartCopy"]):
             .filter(Q(withdrawn_day=None) | Q(withdrawn_day__gt=day))
             .filter(Q(expires_day=None) | Q(expires_day__gte=day))
             .filter(Q(most_handlings=None) | Q(handled__lt=F("most_handlings")))
-            .exclude(condition__in=UNFIT)
+            .exclude(Q(condition__in=UNFIT))
         )
 
 

@@ -110,7 +110,7 @@ def copies_by_part(copies: "Iterable[PartCopy]", day: dt.date) -> dict[UUID, tup
                 id=copy.pk,
                 letter=copy.letter,
                 place=copy.place,
-                condition=Condition(copy.condition).label,
+                condition=str(Condition(copy.condition).label),
                 handled=copy.handled,
                 most=copy.most_handlings,
                 expires_day=copy.expires_day,
