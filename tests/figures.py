@@ -225,4 +225,47 @@ FIGURES = (
         "training.statistics.operator_limit.fit_limit",
         f"{STATISTICS}/test_operator_limit.py::test_every_number_agrees_with_the_grid_written_out",
     ),
+    # Agreement studies
+    Figure(
+        "study-rates",
+        "parts right every time, misses, false alarms, with exact two-sided 95 % intervals",
+        "training.statistics.agreement.attribute_study",
+        f"{QUIZZES}/agreement/test_published.py::test_effectiveness_with_its_interval",
+    ),
+    Figure(
+        "study-cohen",
+        "kappa of a person against the reference, and of each pair (Cohen)",
+        "training.statistics.agreement.cohen_kappa",
+        f"{QUIZZES}/agreement/test_published.py::test_pairs",
+    ),
+    Figure(
+        "study-fleiss",
+        "kappa of everybody, and of one person from round to round (Fleiss)",
+        "training.statistics.agreement.fleiss_kappa",
+        f"{QUIZZES}/agreement/test_published.py::test_fleiss_between_and_within",
+    ),
+    Figure(
+        "study-ac1",
+        "agreement of everybody that a rare answer hardly lowers (Gwet's AC1)",
+        "training.statistics.agreement.gwet_ac1",
+        f"{QUIZZES}/agreement/test_published.py::test_gwet_beside_fleiss",
+    ),
+    Figure(
+        "study-alpha",
+        "agreement of everybody by Krippendorff's alpha",
+        "training.statistics.agreement.krippendorff_alpha",
+        f"{STATISTICS}/test_agreement.py::test_krippendorff_agrees_with_counting_all_pairs",
+    ),
+    Figure(
+        "study-verdict",
+        "what a study comes to: the step of its worst figure, and which parts are disputed",
+        "training.quizzes.agreement.reading.read_study",
+        f"{QUIZZES}/agreement/test_published.py::test_the_verdict_is_the_worst_figure",
+    ),
+    Figure(
+        "study-precision",
+        "how wide the intervals of a planned study would be",
+        "training.quizzes.agreement.precision.precision_of",
+        f"{QUIZZES}/agreement/test_precision.py::test_the_usual_design",
+    ),
 )

@@ -52,7 +52,8 @@ def _head(judges: Sequence[str]) -> SafeString:
 def _span(place: int, judges: int) -> tuple[float, float]:
     """Return where a person's answers start and how wide their stretch is."""
     step = (END - LEFT) / judges
-    return LEFT + step * place + 8, step - 16
+    gap = min(8, step / 4)
+    return LEFT + step * place + gap, step - 2 * gap
 
 
 def _row(row: Mapping[str, Any], y: float) -> SafeString:

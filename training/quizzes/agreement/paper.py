@@ -28,13 +28,16 @@ from reportlab.platypus import (
 from training.quizzes.agreement.reading import PartReading, StudyReading
 from training.quizzes.models import AgreementStudy
 
+# figures: study-rates, study-cohen, study-fleiss, study-ac1, study-alpha, study-verdict
 MARGIN: Final = 14 * mm
 FOOT: Final = 30 * mm
-WIDTH: Final = A4[0] - 2 * MARGIN
+# A frame keeps six points on either side of what stands in it.
+INSET: Final = 6
+WIDTH: Final = A4[0] - 2 * MARGIN - 2 * INSET
 INK, SOFT, EDGE = colors.HexColor("#1A1A1A"), colors.HexColor("#4A4A4A"), colors.HexColor("#767676")
 ROW: Final = 4.1 * mm
 # Above so many parts the figure stands in two columns, so that a study stays on two pages.
-ONE_COLUMN: Final = 24
+ONE_COLUMN: Final = 20
 
 BODY = ParagraphStyle("body", fontName="Helvetica", fontSize=8.5, leading=11, textColor=INK)
 SMALL = ParagraphStyle("small", parent=BODY, fontSize=7, leading=9, textColor=SOFT)
@@ -50,7 +53,7 @@ class AnswerRows(Flowable):
     def __init__(self, parts: Sequence[PartReading], judges: Sequence[str], width: float) -> None:
         super().__init__()
         self.parts, self.judges, self.width = parts, judges, width
-        self.height = ROW * len(parts) + 6 * mm
+        self.height = ROW * len(parts) + 7 * mm
 
     def wrap(self, *_sizes: float) -> tuple[float, float]:
         return self.width, self.height
@@ -70,7 +73,7 @@ class AnswerRows(Flowable):
         canvas.setLineWidth(0.8)
         canvas.line(0, top - 1.6 * mm, self.width, top - 1.6 * mm)
         for place, part in enumerate(self.parts):
-            self._row(part, top - 1.6 * mm - ROW * (place + 0.5))
+            self._row(part, top - 2.6 * mm - ROW * (place + 0.5))
 
     @property
     def _reference(self) -> float:
@@ -117,7 +120,7 @@ def study_sheet(
     story: list[Flowable] = [
         Paragraph(escape(f"{study.number} {study.name}"), HEAD),
         Paragraph(escape(study.note), SMALL),
-        Paragraph(escape(f"{context['verdict'].capitalize()}. {context['sentence']}"), BODY),
+        Paragraph(escape(context["sentence"]), BODY),
         Paragraph(escape(_("What to do next")), PART),
         *(Paragraph("– " + escape(_step(step)), BODY) for step in context["steps"]),
         Paragraph(escape(_("Each person")), PART),
@@ -184,7 +187,7 @@ def _people(rows: Sequence[Any]) -> Table:
         ]
         for row in rows
     ]
-    shares = (0.17, 0.16, 0.18, 0.17, 0.11, 0.11, 0.10)
+    shares = (0.15, 0.14, 0.17, 0.15, 0.125, 0.135, 0.13)
     table: list[list[Any]] = [[_cell(word, SMALL) for word in head], *cells]
     return _ruled(table, [WIDTH * each for each in shares])
 
@@ -246,20 +249,14 @@ def _figure(read: StudyReading) -> Flowable:
     judges, parts = read.answers.judges, read.parts
     if len(parts) <= ONE_COLUMN:
         return AnswerRows(parts, judges, WIDTH)
-    half, width = (len(parts) + 1) // 2, WIDTH / 2 - 4 * mm
-    # Rows of a table part between pages, so a long study flows on.
-    columns = Table(
-        [
-            [
-                AnswerRows(parts[start : start + ONE_COLUMN], judges, width),
-                AnswerRows(parts[half + start : half + start + ONE_COLUMN], judges, width),
-            ]
-            for start in range(0, half, ONE_COLUMN)
-        ]
-        if half > ONE_COLUMN
-        else [[AnswerRows(parts[:half], judges, width), AnswerRows(parts[half:], judges, width)]],
-        colWidths=[WIDTH / 2, WIDTH / 2],
-    )
+    width, block = WIDTH / 2 - 4 * mm, 2 * ONE_COLUMN
+    rows = []
+    for start in range(0, len(parts), block):
+        own = parts[start : start + block]
+        half = (len(own) + 1) // 2
+        rows.append([AnswerRows(own[:half], judges, width), AnswerRows(own[half:], judges, width)])
+    # Rows of a table part between pages, so that a long study flows on.
+    columns = Table(rows, colWidths=[WIDTH / 2, WIDTH / 2])
     columns.setStyle(
         TableStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0)])
     )
@@ -281,7 +278,7 @@ def _title_block(
     canvas.saveState()
     canvas.setStrokeColor(EDGE)
     canvas.setLineWidth(0.6)
-    x, y, height = MARGIN, 12 * mm, 10 * mm
+    x, y, height = MARGIN + INSET, 12 * mm, 10 * mm
     canvas.rect(x, y, WIDTH, height)
     for place, ((label, words), width) in enumerate(zip(cells, widths, strict=True)):
         if place:
