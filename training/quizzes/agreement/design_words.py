@@ -27,13 +27,13 @@ def precision_rows(found: Precision) -> list[tuple[str, str]]:
         (
             _("Effectiveness"),
             _(
-                "%(count)d of %(of)d parts right every time would mean %(low)s to %(high)s; all of them "
+                "%(count)d of %(of)d parts right every time would mean %(low)d to %(high)s; all of them "
                 "right, at least %(best)s."
             )
             % {
                 "count": found.effectiveness.count,
                 "of": found.effectiveness.of,
-                "low": percent(found.effectiveness.interval.low),
+                "low": round(found.effectiveness.interval.low * 100),
                 "high": percent(found.effectiveness.interval.high),
                 "best": percent(found.all_right.interval.low),
             },

@@ -66,7 +66,8 @@ def rate_words(rate: Rate | None) -> str:
 
 
 def two_decimals(value: float | None) -> str:
-    return "–" if value is None else str(number_format(value, 2))
+    # number_format cuts decimals off and does not round.
+    return "–" if value is None else str(number_format(round(value, 2), 2))
 
 
 def cohen_words(kappa: CohenKappa) -> str:
