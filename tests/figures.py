@@ -75,6 +75,37 @@ FIGURES = (
         "test_a_second_try_on_the_same_day_nearly_doubles_beta",
     ),
     Figure(
+        "try-number",
+        "which try the next exam is, what it waits for, and when quality releases it",
+        "training.quizzes.trying_again.hold_of",
+        f"{QUIZZES}/test_trying_again.py::test_after_three_tries_in_ninety_days_quality_releases",
+    ),
+    Figure(
+        "draw-again",
+        "whether a draw made again from its stored seed is the one presented",
+        "training.quizzes.selectors.draw.explain_draw",
+        f"{QUIZZES}/test_redrawing.py::test_the_draw_is_made_again_from_the_stored_seed",
+    ),
+    Figure(
+        "draw-strata",
+        "parts drawn of each stratum of severity ÷ limit, of those wanted",
+        "training.quizzes.blueprint.quotas",
+        f"{QUIZZES}/test_drawing.py::test_blueprint_is_kept_where_the_bank_allows",
+    ),
+    Figure(
+        "draw-own-jobs",
+        "parts drawn from the person's own jobs",
+        "training.quizzes.drawing.own_jobs_first",
+        f"{QUIZZES}/test_redrawing.py::TestPure::"
+        "test_six_of_ten_come_from_own_jobs_wherever_the_bank_has_them",
+    ),
+    Figure(
+        "screen-scale",
+        "pixels per millimetre of a screen, and how large a part is shown",
+        "training.quizzes.screen_check.pixels_per_mm",
+        f"{QUIZZES}/test_screen_check.py::test_the_size_of_a_screen_by_a_card",
+    ),
+    Figure(
         "critical-block",
         "how many clear parts a critical level takes, none missed",
         "training.statistics.family_evidence.critical_block",
