@@ -65,6 +65,40 @@ def test_what_lies_clear_of_the_new_limit_is_measured_what_lies_at_it_is_not(
     assert ways(bank) == [measure, measure, near, measure, measure]
 
 
+def test_the_whole_path_from_the_page_that_moves_the_limit(
+    bank: list[Specimen], quality: Person, operator: Person, office: Sign
+) -> None:
+    client = office(quality)
+    given = {
+        "family": "black-specks",
+        "zone": "A",
+        "replaces": "0",
+        "measure": "count_at_most",
+        "value": "0.4",
+        "unit": "mm",
+        "count": "1",
+        "per_area_cm2": "100",
+        "judged_by": "eye",
+        "reason": "Customer K, letter of 20 Nov",
+        "day": TODAY.isoformat(),
+        "secret": PASSWORD,
+    }
+    assert client.post("/jobs/901/limits/", given).status_code == 302
+    assert bank_for(operator, pool=Pool.EXAM, day=TODAY).rows == {}
+    # 0.35 mm lay beyond the old limit and lies within the new one; 0.39 mm lies at it.
+    page = client.get(URL).text
+    between = page[page.index(f'value="{bank[1].pk}"') :]
+    assert "changes side" in between[: between.index("</tr>")]
+    keys = [each.pk for each in bank if each != bank[2]]
+    client.post(URL, {"specimens": keys, "secret": PASSWORD})
+    back = bank_for(operator, pool=Pool.EXAM, day=TODAY)
+    assert {row.key: row.bad for row in back.candidates} == {
+        str(each.pk): each in bank[3:] for each in bank if each != bank[2]
+    }
+    chosen = client.get(reverse("specimens:panel_open"), {"specimen": [bank[2].pk]}).text
+    assert bank[2].number in chosen
+
+
 class TestPage:
     def test_previewed_confirmed_signed(
         self,
