@@ -1,4 +1,4 @@
-"""Agreement studies: their list, planning one, its rounds, what it came to, and closing it."""
+"""Agreement studies: their list, planning one, its rounds, and what it came to."""
 
 import secrets
 import uuid
@@ -12,7 +12,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
 from training.floor.models import Family
 from training.people.devices import device_of
@@ -31,7 +31,7 @@ from training.quizzes.selectors.studies import (
     study_rows,
 )
 from training.quizzes.selectors.study_pool import Pooled, pooled
-from training.quizzes.services.studies import Design, add_study, close_study, open_round
+from training.quizzes.services.studies import Design, add_study, open_round
 
 SEE_RESULTS = frozenset({Role.QUALITY, Role.AUDITOR})
 
@@ -214,16 +214,3 @@ def _open_for(request: HttpRequest, found: AgreementStudy, person: Person) -> Ht
             request, _("The round of %(name)s is open; it stands under My work.") % {"name": name}
         )
     return redirect("quizzes:study", pk=found.pk)
-
-
-@require_POST
-def study_close(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
-    """Close a study for good: no more rounds, and its answers are shown."""
-    found = _study(pk)
-    try:
-        close_study(study=found, closed_by=signed_in_person(request), moment=timezone.now())
-    except ValidationError as error:
-        messages.error(request, " ".join(error.messages))
-    else:
-        messages.success(request, _("Study %(number)s is closed.") % {"number": found.number})
-    return redirect("quizzes:study", pk=pk)

@@ -11,9 +11,9 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 
-from tests.conftest import NOON, TODAY
+from tests.conftest import NOON, PASSWORD, TODAY
 from tests.training.people.sheet_files import csv_bytes
-from training.people.models import Device, Person
+from training.people.models import Device, Person, Signature
 from training.people.sheets.days import DayOrder
 from training.people.sheets.plan import MAIN, SheetFile
 from training.quizzes.agreement.importing import check_study, write_study
@@ -268,24 +268,46 @@ def test_the_sheet_is_a_pdf(loaded: AgreementStudy, office: SignIn, quality: Per
     assert sent.content.count(b"/Type /Page\n") <= 2
 
 
-def test_closing_early(
+def test_closing_early_is_signed(
     study: AgreementStudy, sit_round: Callable[..., Sitting], office: SignIn, quality: Person
 ) -> None:
     sit_round(study.judges.get(position=1), NOON)
     client = office(quality)
-    text = client.post(page("study_close", study), follow=True).content.decode()
+    assert page("study_close", study) in client.get(page("study", study)).content.decode()
+    asked = client.get(page("study_close", study)).content.decode()
+    assert "3 rounds are not done" in asked
+    sent = {"secret": PASSWORD}
+    text = client.post(page("study_close", study), sent, follow=True).content.decode()
     assert "Study AG-0001 is closed." in text
     assert "left out: too few finished rounds" in text
-    again = client.post(page("study_close", study), follow=True).content.decode()
+    signature = Signature.objects.get(meaning="closed an agreement study")
+    assert (signature.subject_id, signature.person) == (study.pk, quality)
+    again = client.post(page("study_close", study), sent, follow=True).content.decode()
     assert "This study is closed." in again
+    assert Signature.objects.filter(meaning="closed an agreement study").count() == 1
+
+
+@pytest.mark.parametrize(
+    ("secret", "said"), [("wrong", "The password is not right"), ("", "This field is required")]
+)
+def test_without_the_right_secret_nothing_is_closed(
+    secret: str, said: str, study: AgreementStudy, office: SignIn, quality: Person
+) -> None:
+    answer = office(quality).post(page("study_close", study), {"secret": secret})
+    assert answer.status_code == 400
+    assert said in answer.content.decode()
+    study.refresh_from_db()
+    assert study.closed_at is None
 
 
 def test_closing_waits_for_a_running_round(
     study: AgreementStudy, office: SignIn, quality: Person, operator: Person
 ) -> None:
     open_round(judge=study.judges.get(position=1), opened_by=operator, moment=NOON)
-    text = office(quality).post(page("study_close", study), follow=True).content.decode()
-    assert "A round of A is still running" in text
+    answer = office(quality).post(page("study_close", study), {"secret": PASSWORD})
+    assert answer.status_code == 400
+    assert "A round of A is still running" in answer.content.decode()
+    assert not Signature.objects.exists()
 
 
 @pytest.mark.parametrize("name", ["study", "study_export", "study_pdf"])
@@ -295,10 +317,8 @@ def test_pages_only_show(
     assert office(quality).post(page(name, loaded)).status_code == 405
 
 
-def test_closing_is_asked_for_by_post(
-    study: AgreementStudy, office: SignIn, quality: Person
-) -> None:
-    assert office(quality).get(page("study_close", study)).status_code == 405
+def test_closing_knows_two_methods(study: AgreementStudy, office: SignIn, quality: Person) -> None:
+    assert office(quality).put(page("study_close", study)).status_code == 405
 
 
 @pytest.mark.parametrize("name", ["study", "study_export", "study_pdf", "study_close"])
