@@ -3,31 +3,21 @@
 import os
 import re
 from collections.abc import Callable
-from decimal import Decimal
 from io import StringIO
 from pathlib import Path
 
 import pytest
 from django.core.management import call_command
-from django.utils import timezone
-from PIL import Image, ImageDraw
 from playwright.sync_api import Page, expect
 
 from tests.browser import plant_files
 from tests.browser.conftest import DESK, TABLET
+from tests.browser.day_bank import JOB, fill_the_bank
 from tests.training.specimens import photographs as photo
-from training.floor.models import Family, Job
+from training.floor.models import Job
 from training.people.models import Person
 from training.quizzes.models import Presented, Sitting
 from training.specimens.models import Region, Specimen
-from training.specimens.services.bulk import (
-    Decided,
-    NewFrame,
-    NewRegion,
-    NewSpecimen,
-    NewView,
-    add_specimens,
-)
 
 pytestmark = [
     pytest.mark.browser,
@@ -40,7 +30,6 @@ PASSWORD = "a quiet grey bench"
 # Where to keep a picture of each step, to be looked at; nowhere by default.
 PICTURES = os.environ.get("DAY_PICTURES", "")
 OWN_PIN, TRAINER_PIN = "730518", "640729"
-JOB = "301"
 
 
 def test_from_the_first_lesson_to_a_name_on_the_matrix(
@@ -159,45 +148,6 @@ def take_in_photographs(page: Page, folder: Path) -> None:
         assert page.locator("svg.pane").get_attribute("data-width") == "400"
         seen(page, f"04-photograph-{orientation}")
     assert Specimen.objects.count() == 3
-
-
-def fill_the_bank() -> None:
-    """Enough decided specimens of one family for the plan, drawn plainly, outlined and scaled."""
-    job, family = Job.objects.get(number=JOB), Family.objects.get(slug="black-specks")
-    wanted = [
-        _specimen(job, family, place, bad=bad, pool=pool)
-        for pool, count in (("exam", 24), ("teaching", 4))
-        for bad in (True, False)
-        for place in range(count)
-    ]
-    now = timezone.now()
-    add_specimens(wanted, day=timezone.localdate(now), moment=now)
-
-
-def _specimen(job: Job, family: Family, place: int, *, bad: bool, pool: str) -> NewSpecimen:
-    ratio = Decimal("1.6") if bad else Decimal("0.6")
-    image = Image.new("RGB", (600, 450), (212 + place % 5, 212, 208))
-    x, y = 120 + 12 * (place % 20), 140 + 9 * (place % 17)
-    size = 7 if bad else 3
-    ImageDraw.Draw(image).ellipse((x - size, y - size, x + size, y + size), fill=(30, 28, 26))
-    outline = [[x - 20, y - 20], [x + 20, y - 20], [x + 20, y + 20], [x - 20, y + 20]]
-    return NewSpecimen(
-        job=job,
-        zone="A",
-        family=family,
-        views=[NewView([NewFrame(image)], px_per_mm=15.0, regions=[NewRegion(family, [outline])])],
-        severity=ratio * Decimal("0.3"),
-        unit="mm",
-        pool=pool,
-        synthetic=False,
-        decision=Decided(
-            decision="reject" if bad else "accept",
-            action="segregate" if bad else "keep_running",
-            family=family,
-            severity_ratio=ratio,
-            clear=bad,
-        ),
-    )
 
 
 def publish_plans(page: Page) -> None:
