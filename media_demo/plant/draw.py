@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from PIL import Image
 
+from media_demo.pictures.families import FAMILIES
 from media_demo.pictures.first_piece import first_piece_request
 from media_demo.pictures.plans import make_plan, sweep_angles, whole_view
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
@@ -20,7 +21,7 @@ from training.specimens.pictures.encode import Encoded, encode
 # What lies this near to its limit is nobody's to examine: measuring it again might turn it round.
 UNSURE = 0.02
 # Marks made again: to the side of the limit they were meant for, or where they can be seen.
-TRIES = 4
+TRIES, WORSE = 4, 1.5
 
 
 @dataclass(frozen=True)
@@ -83,7 +84,7 @@ class Drawn:
 def draw_specimen(planned: Planned) -> Drawn:
     """Render and encode one planned specimen, made anew a few times where it came out otherwise.
 
-    Bench, pose and light stay as they are; the mark is made to another measure, or elsewhere.
+    Bench, pose and light stay as they are; the mark is made to measure, or elsewhere and worse.
     """
     request = request_for(planned)
     for again in range(1, TRIES + 1):
@@ -92,10 +93,18 @@ def draw_specimen(planned: Planned) -> Drawn:
         if drawn.examinable or again == TRIES:
             break
         if drawn.on_its_side:
-            request = replace(request, mark_seed=planned.seed + again)
+            request = _plainer(request, planned, again)
         else:
             request = _to_measure(request, drawn)
     return drawn
+
+
+def _plainer(request: SpecimenRequest, planned: Planned, again: int) -> SpecimenRequest:
+    """Ask for the mark elsewhere, from the second time on for a worse one too."""
+    severity, marks = request.severity, planned.family in FAMILIES and not planned.gauge
+    if severity and marks and again > 1:
+        severity *= WORSE
+    return replace(request, mark_seed=planned.seed + again, severity=severity)
 
 
 def _to_measure(request: SpecimenRequest, drawn: Drawn) -> SpecimenRequest:

@@ -44,8 +44,16 @@ from training.specimens.services.bulk import (
 
 WORKERS = 2
 BATCH = 6
-# Numerical libraries start threads of their own; two processes on two cores need none.
-ONE_THREAD = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1", "MKL_NUM_THREADS": "1"}
+# Numerical libraries start threads of their own; two processes on two cores need none. Large arrays
+# go back to the system when they are let go (the C library of Linux keeps them otherwise).
+SURROUNDINGS = {
+    "OMP_NUM_THREADS": "1",
+    "OPENBLAS_NUM_THREADS": "1",
+    "MKL_NUM_THREADS": "1",
+    "MALLOC_MMAP_THRESHOLD_": str(4 * 2**20),
+}
+# A worker is replaced after so many, so that what it has gathered stays small.
+MOST_TASKS = 60
 
 Progress = Callable[[int, int], None]
 
@@ -135,10 +143,10 @@ def _first_piece_request(piece: FirstPiece) -> tuple[Any, ...]:
 
 def _pool() -> ProcessPoolExecutor:
     # A fresh interpreter holds neither this one's database connection nor its memory.
-    for name, value in ONE_THREAD.items():
+    for name, value in SURROUNDINGS.items():
         os.environ.setdefault(name, value)
     context = multiprocessing.get_context("spawn")
-    return ProcessPoolExecutor(WORKERS, mp_context=context)
+    return ProcessPoolExecutor(WORKERS, mp_context=context, max_tasks_per_child=MOST_TASKS)
 
 
 def _in_order(
