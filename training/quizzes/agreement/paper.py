@@ -2,9 +2,10 @@
 
 import datetime as dt
 import io
+import unicodedata
 from collections.abc import Sequence
 from typing import Any, Final
-from xml.sax.saxutils import escape
+from xml.sax.saxutils import escape as xml_escape
 
 from django.utils import timezone
 from django.utils.dateformat import format as format_date
@@ -47,6 +48,32 @@ CELL = ParagraphStyle("cell", parent=BODY, fontSize=7.5, leading=9.5)
 STRONG = ParagraphStyle("strong", parent=CELL, fontName="Helvetica-Bold")
 
 
+# What the fonts that every reader of PDF has cannot write, and what no decomposition gives.
+NEAREST: Final = str.maketrans({"Ł": "L", "ł": "l", "Đ": "D", "đ": "d", "ı": "i"})
+
+
+def writable(text: str) -> str:
+    """Return a text in the letters of Western Europe: Łukasz as Lukasz, what has none as "?"."""
+    nearest = unicodedata.normalize("NFC", text).translate(NEAREST)
+    return "".join(each if _is_western(each) else _without_marks(each) for each in nearest)
+
+
+def _without_marks(letter: str) -> str:
+    if unicodedata.combining(letter):
+        return ""
+    base = unicodedata.normalize("NFKD", letter)[0]
+    return base if _is_western(base) else "?"
+
+
+def _is_western(letter: str) -> bool:
+    return letter == letter.encode("cp1252", "ignore").decode("cp1252")
+
+
+def escape(text: str) -> str:
+    """Make a text safe for a paragraph of the sheet."""
+    return xml_escape(writable(text))
+
+
 class AnswerRows(Flowable):
     """Rows of a study's answers: accepted above the line, rejected below, dissent thick."""
 
@@ -68,7 +95,7 @@ class AnswerRows(Flowable):
         canvas.drawRightString(self.width, top, _("differ"))
         for place, name in enumerate(self.judges):
             start, width = self._span(place)
-            canvas.drawCentredString(start + width / 2, top, name[:12])
+            canvas.drawCentredString(start + width / 2, top, writable(name[:12]))
         canvas.setStrokeColor(INK)
         canvas.setLineWidth(0.8)
         canvas.line(0, top - 1.6 * mm, self.width, top - 1.6 * mm)
@@ -88,7 +115,7 @@ class AnswerRows(Flowable):
         canvas: Canvas = self.canv
         canvas.setFillColor(INK)
         canvas.setFont("Helvetica-Bold" if part.against else "Helvetica", 6.5)
-        canvas.drawString(0, y - 2, part.label[:12])
+        canvas.drawString(0, y - 2, writable(part.label[:12]))
         if part.against:
             canvas.drawRightString(self.width, y - 2, f"{part.against}/{part.of}")
         self._line(self._reference - 3 * mm, self._reference + 3 * mm, y)
@@ -217,7 +244,11 @@ def _acceptance(context: dict[str, Any]) -> Table:
     head = [_("Figure"), _("acceptable"), _("marginal"), _("unacceptable")]
     rows = [[_cell(word) for word in row] for row in context["acceptance"]]
     note = _("Common practice, from memory; your customer or your own procedure decides.")
-    table = [[_cell(word, SMALL) for word in head], *rows, [_cell(note, SMALL), "", "", ""]]
+    table: list[list[Any]] = [
+        [_cell(word, SMALL) for word in head],
+        *rows,
+        [_cell(note, SMALL), "", "", ""],
+    ]
     ruled = _ruled(table, [WIDTH / 4] * 4)
     ruled.setStyle(TableStyle([("SPAN", (0, -1), (-1, -1))]))
     return ruled
@@ -227,8 +258,8 @@ def _cell(words: str, style: ParagraphStyle = CELL) -> Paragraph:
     return Paragraph(escape(str(words)), style)
 
 
-def _ruled(rows: list[list[Any]], widths: list[float]) -> Table:
-    table = Table(rows, colWidths=widths, repeatRows=1)
+def _ruled(rows: Sequence[Sequence[Any]], widths: list[float]) -> Table:
+    table = Table([list(row) for row in rows], colWidths=widths, repeatRows=1)
     table.setStyle(
         TableStyle(
             [
@@ -288,6 +319,6 @@ def _title_block(
         canvas.drawString(x + 5, y + height - 9, label)
         canvas.setFillColor(INK)
         canvas.setFont("Helvetica", 8.5)
-        canvas.drawString(x + 5, y + 6, words[:34])
+        canvas.drawString(x + 5, y + 6, writable(words[:34]))
         x += width
     canvas.restoreState()
