@@ -91,7 +91,7 @@ def test_the_other_layout_of_the_same_answers_is_known(
 
 
 def test_a_workbook_with_numbers_is_read(check: Callable[..., Plan[StudyItem]]) -> None:
-    rows = [["Part", "Ref", "Ana 1", "Ana 2"], [1, 1, 1, 0], [2, 0, 0, 0.0]]
+    rows: list[list[object]] = [["Part", "Ref", "Ana 1", "Ana 2"], [1, 1, 1, 0], [2, 0, 0, 0.0]]
     plan = check(workbook({"answers": rows}), "answers.xlsx")
     assert said(plan) == []
     (item,) = plan.items
