@@ -62,8 +62,9 @@ STUDIES = (
         parts=16,
         repeats=3,
         opened=-4,
-        eyes={"1006": SHARP, "1010": UNSURE},
-        rounds=(("1006", -3), ("1010", -3), ("1006", -1)),
+        # The third can be signed in as, and finds the next round on their own page.
+        eyes={"1006": SHARP, "1010": UNSURE, "1028": SHARP},
+        rounds=(("1006", -3), ("1010", -3), ("1028", -3), ("1006", -1)),
     ),
 )
 
