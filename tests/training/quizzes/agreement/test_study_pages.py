@@ -344,3 +344,14 @@ def test_the_import_page_checks_and_writes_once(
     assert "AG-0001, bench: 4 parts, 2 people" in done.content.decode()
     empty = client.get("/studies/import/", {"empty": "long"}).content.decode("utf-8-sig")
     assert empty.startswith("Part,Reference,Person,Round,Answer,Study")
+
+
+def test_quality_breaks_a_round_off_and_it_may_start_anew(
+    study: AgreementStudy, office: SignIn, quality: Person, operator: Person
+) -> None:
+    sitting = open_round(judge=study.judges.get(position=1), opened_by=operator, moment=NOON)
+    address = reverse("quizzes:abandon", args=[sitting.pk])
+    answer = office(quality).post(address, follow=True)
+    assert answer.redirect_chain[-1] == (page("study", study), 302)
+    assert answer.content.decode().count("May start") == 2
+    assert "Start the round" in office(operator).get(page("study_round", study)).content.decode()
