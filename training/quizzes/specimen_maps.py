@@ -163,7 +163,7 @@ def over_time(line: SpecimenLine, spans: Sequence[Span]) -> dict[str, Any] | Non
     return {
         "key": "over-time",
         "question": _("Has %(number)s become easier?") % {"number": line.number},
-        "method": _("First answers in exams, in groups of equal number; exact 95 % intervals."),
+        "method": _("First answers in exams, in groups of equal number; exact intervals of 95 %."),
         "title": _("Proportion right over time"),
         "finding": _("%(right0)d of %(n0)d right at first, %(right1)d of %(n1)d at last.")
         % {
