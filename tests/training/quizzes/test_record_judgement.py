@@ -152,7 +152,10 @@ def test_the_last_answer_ends_the_sitting(exam: Sitting) -> None:
     counts = Counts.from_json(end.counts)
     assert (counts.bad, counts.missed, counts.good, counts.false_rejects) == (12, 1, 12, 0)
     assert (end.ended_at, end.chain) == (NOON + MINUTE, "plant")
-    assert (end.links, end.head) == (1 + 24 + 1 + 24, exam.judgements.order_by("position").last().hash)  # type: ignore[union-attr]
+    assert (end.links, end.head) == (
+        1 + 24 + 1 + 24,
+        exam.judgements.order_by("position").last().hash,
+    )  # type: ignore[union-attr]
     assert verify().breaks == ()
 
 
