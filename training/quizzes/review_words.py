@@ -99,7 +99,10 @@ def length_lines(year: PlanYear) -> list[str]:
             "%(judged)s judgements a sitting in the mean; %(expected)s are expected of somebody "
             "who errs in 2 %% on either side."
         )
-        % {"judged": number_format(year.judged, 1), "expected": number_format(year.expected, 1)}
+        % {
+            "judged": number_format(round(year.judged, 1), 1),
+            "expected": number_format(round(year.expected, 1), 1),
+        }
     ]
 
 
