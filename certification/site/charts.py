@@ -277,10 +277,15 @@ def leader(points: Iterable[tuple[float, float]]) -> SafeString:
     )
 
 
-def drawing(plot: Plot, title: str, finding: str, parts: Iterable[str]) -> SafeString:
-    """Put the parts into one SVG with its title and its finding in numbers."""
+def drawing(
+    plot: Plot, title: str, finding: str, parts: Iterable[str], *, role: str = "img"
+) -> SafeString:
+    """Put the parts into one SVG with its title and its finding in numbers.
+
+    A drawing that holds links is a `group`: an `img` hides them from those who do not see it.
+    """
     return format_html(
-        '<svg class="chart{}" viewBox="0 0 {} {}" role="img" aria-labelledby="{key}-t {key}-d">'
+        '<svg class="chart{}" viewBox="0 0 {} {}" role="{role}" aria-labelledby="{key}-t {key}-d">'
         '<title id="{key}-t">{}</title><desc id="{key}-d">{}</desc>'
         '<defs><pattern id="{key}-hatch" width="7" height="7" patternUnits="userSpaceOnUse" '
         'patternTransform="rotate(45)"><line class="hatch" x1="0" x2="0" y1="0" y2="7"/></pattern></defs>{}</svg>',
@@ -291,6 +296,7 @@ def drawing(plot: Plot, title: str, finding: str, parts: Iterable[str]) -> SafeS
         finding,
         SafeString("".join(parts)),
         key=plot.key,
+        role=role,
     )
 
 

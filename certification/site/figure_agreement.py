@@ -33,7 +33,10 @@ def agreement_chart(data: Mapping[str, Any]) -> SafeString:
     )
     parts: list[str] = [_head(judges)]
     parts.extend(_row(row, TOP + ROW * place + ROW / 2) for place, row in enumerate(rows))
-    svg = charts.drawing(plot, str(data["title"]), str(data["finding"]), parts)
+    linked = any(row.get("href") for row in rows)
+    svg = charts.drawing(
+        plot, str(data["title"]), str(data["finding"]), parts, role="group" if linked else "img"
+    )
     return charts.figure(
         svg, str(data["question"]), str(data.get("method", "")), table_of(data.get("table"))
     )
