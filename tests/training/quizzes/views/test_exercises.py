@@ -239,7 +239,8 @@ def test_the_twin_stands_beside_the_feedback(
 ) -> None:
     client = floor(operator)
     seen = 0
-    for presented in practice.presented.select_related("decision", "specimen__family"):
+    shown = practice.presented.select_related("decision", "specimen__family")
+    for presented in shown.order_by("ordinal"):
         send(client, practice, right_fields(presented))
         address = reverse("quizzes:feedback", args=[practice.pk, presented.ordinal])
         response = client.get(address)
