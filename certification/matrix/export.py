@@ -10,6 +10,7 @@ from openpyxl import Workbook
 from openpyxl.styles import Alignment, Font
 
 from certification.matrix.selectors import Matrix
+from training.people.sheets.cells import harmless
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
@@ -25,12 +26,7 @@ def _lines(matrix: Matrix) -> list[list[str]]:
         crew = row.person.crew.code if row.person.crew else ""
         cells = [cell.sentence for cell in row.cells]
         lines.append([row.person.personnel_no, row.person.name, crew, *cells])
-    return [[_safe(text) for text in line] for line in lines]
-
-
-def _safe(text: str) -> str:
-    # A spreadsheet program would run a text that begins like a formula.
-    return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t") else text
+    return [[harmless(text) for text in line] for line in lines]
 
 
 def as_csv(matrix: Matrix) -> HttpResponse:

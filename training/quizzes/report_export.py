@@ -8,6 +8,7 @@ from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 
 from training.people.models import Person
+from training.people.sheets.cells import harmless
 from training.quizzes.reports.by_family import FamilyInRound, families_in_rounds
 from training.quizzes.reports.meetings import Meeting
 
@@ -21,7 +22,7 @@ def report_csv(person: Person, found: Iterable[Meeting], names: dict[str, str]) 
     writer = csv.writer(buffer)
     writer.writerow(_head())
     for row in families_in_rounds(found):
-        writer.writerow(_safe(str(cell)) for cell in _line(person, row, names))
+        writer.writerow(harmless(str(cell)) for cell in _line(person, row, names))
     return MARK + buffer.getvalue()
 
 
@@ -80,8 +81,3 @@ def _line(person: Person, row: FamilyInRound, names: dict[str, str]) -> list[obj
         at.reason,
         ("yes" if row.passed else "no") if at.counts else "",
     ]
-
-
-def _safe(text: str) -> str:
-    # A spreadsheet program would run a text that begins like a formula.
-    return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t") else text

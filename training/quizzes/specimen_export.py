@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from openpyxl import Workbook
 from openpyxl.styles import Alignment, Font
 
+from training.people.sheets.cells import harmless
 from training.quizzes.selectors.specimen_statistics import SpecimenLine
 from training.quizzes.specimen_figures import BankFigures
 from training.quizzes.specimen_words import LineRow, line_rows
@@ -52,7 +53,10 @@ def _sheet(
     as_of = f"{timezone.localtime(moment):%Y-%m-%d %H:%M}"
     title: list[Cell] = [_("Specimen statistics"), _("As of"), as_of, _("Answers"), bank.answers]
     rows = [_row(row) for row in line_rows(lines, bank)]
-    return [[_safe(cell) for cell in row] for row in (title, _head(), *rows)]
+    return [
+        [harmless(cell) if isinstance(cell, str) else cell for cell in row]
+        for row in (title, _head(), *rows)
+    ]
 
 
 def _head() -> list[Cell]:
@@ -130,11 +134,6 @@ def _row(row: LineRow) -> list[Cell]:
 
 def _rounded(value: float | None) -> float | None:
     return None if value is None else round(value, 4)
-
-
-def _safe(cell: Cell) -> Cell:
-    # A spreadsheet program would run a text that begins like a formula.
-    return f"'{cell}" if isinstance(cell, str) and cell[:1] in ("=", "+", "-", "@", "\t") else cell
 
 
 def _file(content: str | bytes, kind: str, ending: str, moment: dt.datetime) -> HttpResponse:

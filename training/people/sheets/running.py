@@ -12,6 +12,7 @@ from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from training.people.models import Person
+from training.people.sheets.cells import harmless
 from training.people.sheets.days import DayOrder
 from training.people.sheets.plan import (
     CHANGED,
@@ -97,13 +98,8 @@ def _csv_file(rows: list[list[str]]) -> bytes:
     separator = ";" if (get_language() or "en").startswith("es") else ","
     text = io.StringIO(newline="")
     writer = csv.writer(text, delimiter=separator)
-    writer.writerows([_harmless(cell) for cell in row] for row in rows)
+    writer.writerows([harmless(cell) for cell in row] for row in rows)
     return (_MARK + text.getvalue()).encode()
-
-
-def _harmless(cell: str) -> str:
-    """Keep a spreadsheet from running a cell that came from somebody's file as a formula."""
-    return f"'{cell}" if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell
 
 
 def details_in_words(details: tuple[Detail, ...]) -> str:

@@ -6,6 +6,7 @@ import io
 import openpyxl
 from django.utils.translation import gettext as _
 
+from training.people.sheets.cells import harmless
 from training.quizzes.models import AgreementStudy
 from training.quizzes.selectors.studies import StudyTable
 
@@ -27,7 +28,7 @@ def sheet_rows(study: AgreementStudy, table: StudyTable) -> list[list[str]]:
             table.answers.parts, table.answers.reference, table.answers.accepted, strict=True
         )
     ]
-    return [head, *([_harmless(cell) for cell in row] for row in rows)]
+    return [head, *([harmless(cell) for cell in row] for row in rows)]
 
 
 def csv_sheet(study: AgreementStudy, table: StudyTable) -> bytes:
@@ -45,12 +46,7 @@ def xlsx_sheet(study: AgreementStudy, table: StudyTable) -> bytes:
     people = book.create_sheet(_("People"))
     people.append([_("Letter"), _("Name")])
     for judge in table.judges:
-        people.append([judge.label, _harmless(judge.person.name) if judge.person else ""])
+        people.append([judge.label, harmless(judge.person.name) if judge.person else ""])
     file = io.BytesIO()
     book.save(file)
     return file.getvalue()
-
-
-def _harmless(cell: str) -> str:
-    """Keep a spreadsheet from running a cell as a formula."""
-    return f"'{cell}" if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell

@@ -7,6 +7,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from training.people.sheets.cells import harmless
 from training.quizzes.selectors.wanted import specimens_wanted as find_wanted
 from training.quizzes.wanted_words import wanted_lines, wanted_sheet
 
@@ -21,7 +22,10 @@ def specimens_wanted(request: HttpRequest) -> HttpResponse:
         response["Content-Disposition"] = f'attachment; filename="specimens-wanted-{day}.csv"'
         # Spreadsheet programs read UTF-8 only with this mark in front.
         response.write("\ufeff")
-        csv.writer(response).writerows(wanted_sheet(lines))
+        csv.writer(response).writerows(
+            [harmless(cell) if isinstance(cell, str) else cell for cell in row]
+            for row in wanted_sheet(lines)
+        )
         return response
     context = {
         "lines": lines,

@@ -20,6 +20,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from training.floor.models import LimitSample
 from training.people.models import Role
 from training.people.sessions import signed_in_person
+from training.people.sheets.cells import harmless
 from training.people.signing import confirm_secret, sign_request
 from training.specimens.forms.fields import spread, words
 from training.specimens.forms.real_parts import (
@@ -98,7 +99,7 @@ def real_part_export(request: HttpRequest) -> HttpResponse:
         for copy in said.copies:
             writer.writerow(
                 [
-                    _safe(text)
+                    harmless(text)
                     for text in (
                         row.number,
                         said.kind,
@@ -120,11 +121,6 @@ def real_part_export(request: HttpRequest) -> HttpResponse:
     name = f"real-parts-{day.isoformat()}.csv"
     response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
     return response
-
-
-def _safe(text: str) -> str:
-    # A spreadsheet program would run a text that begins like a formula.
-    return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t") else text
 
 
 def _narrowed(
