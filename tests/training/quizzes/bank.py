@@ -2,6 +2,7 @@
 
 import datetime as dt
 import hashlib
+import uuid
 from collections.abc import Sequence
 from decimal import Decimal
 from types import SimpleNamespace
@@ -76,8 +77,11 @@ def _specimen(
 ) -> tuple[Specimen, bool, Decimal | None]:
     ratio = RATIOS[is_bad][place % len(RATIOS[is_bad])]
     exact = None if ratio is None else Decimal(ratio)
+    number = f"{family.slug[:6]}-{pool[:2]}-{'b' if is_bad else 'g'}{place:03d}"
     row = Specimen(
-        number=f"{family.slug[:6]}-{pool[:2]}-{'b' if is_bad else 'g'}{place:03d}",
+        # The order of a draw rests on seed and identifier: both are fixed, so every run draws alike.
+        pk=uuid.uuid5(uuid.NAMESPACE_OID, f"{number} after {Specimen.objects.count()}"),
+        number=number,
         job=plant.job,
         zone="A",
         family=family,
@@ -112,8 +116,6 @@ def _picture(rows: Sequence[tuple[Specimen, bool]], family: Family) -> None:
 
 def right_answer(presented: Presented, moment: dt.datetime, **other: object) -> Given:
     """Return the answer that is right for a presented specimen, changed as asked."""
-    import uuid
-
     values: dict[str, object] = {
         "judgement_id": uuid.uuid4(),
         "ordinal": presented.ordinal,
@@ -132,8 +134,6 @@ def right_answer(presented: Presented, moment: dt.datetime, **other: object) -> 
 
 def wrong_answer(presented: Presented, moment: dt.datetime) -> Given:
     """Return the answer that is wrong for a presented specimen."""
-    import uuid
-
     if presented.decision.decision == "reject":
         return right_answer(presented, moment, answer="accept", place=None, family="", action="")
     return Given(

@@ -10,6 +10,7 @@ from PIL import Image
 
 from tests.training.quizzes.bank import IN_PLACE
 from training.quizzes.models import Presented, Sitting
+from training.quizzes.plan_rules import AHEAD
 from training.specimens.models import Frame
 from training.specimens.pictures.storage import path_of
 
@@ -40,9 +41,9 @@ def nth(sitting: Sitting, ordinal: int) -> Presented:
 
 
 def nth_of(sitting: Sitting, part: str) -> Presented:
-    """Return the first bad, or the first good, part of a sitting."""
+    """Return the first bad, or the first good, of the parts handed out at the start."""
     rows = sitting.presented.select_related("decision", "specimen__family").order_by("ordinal")
-    found = rows.filter(part=part).first()
+    found = rows.filter(part=part, ordinal__lte=1 + AHEAD).first()
     assert found is not None
     return found
 
