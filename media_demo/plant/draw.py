@@ -63,7 +63,8 @@ class Drawn:
 
     @property
     def visible(self) -> bool:
-        return any(view.look.visible for view in self.views)
+        near = self.truth.close_up
+        return self.truth.whole.visible or (near is not None and near.visible)
 
     @property
     def on_its_side(self) -> bool:
@@ -89,14 +90,14 @@ def draw_specimen(planned: Planned) -> Drawn:
     request = request_for(planned)
     for again in range(1, TRIES + 1):
         rendered = render_specimen(request)
-        drawn = Drawn(planned, _views(planned, rendered), rendered.truth)
+        drawn = Drawn(planned, (), rendered.truth)
         if drawn.examinable or again == TRIES:
             break
         if drawn.on_its_side:
             request = _plainer(request, planned, again)
         else:
             request = _to_measure(request, drawn)
-    return drawn
+    return replace(drawn, views=_views(planned, rendered))
 
 
 def _plainer(request: SpecimenRequest, planned: Planned, again: int) -> SpecimenRequest:
