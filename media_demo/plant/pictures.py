@@ -1,11 +1,8 @@
 """Draws the plant's pictures in two processes and keeps them as specimens; resumes where it stopped."""
 
 import datetime as dt
-import multiprocessing
-import os
 import time
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import asdict
 from decimal import Decimal
 from typing import Any
@@ -29,6 +26,7 @@ from media_demo.plant.draw import (
     draw_first_piece,
     draw_specimen,
 )
+from media_demo.plant.workers import drawing_pool, in_order
 from training.floor.models import Family, FirstPiece, Job
 from training.people.models import Person
 from training.specimens.models import Action, Pool, ReferenceDecision, Specimen, View
@@ -42,18 +40,7 @@ from training.specimens.services.bulk import (
     add_specimens,
 )
 
-WORKERS = 2
 BATCH = 6
-# Numerical libraries start threads of their own; two processes on two cores need none. Large arrays
-# go back to the system when they are let go (the C library of Linux keeps them otherwise).
-SURROUNDINGS = {
-    "OMP_NUM_THREADS": "1",
-    "OPENBLAS_NUM_THREADS": "1",
-    "MKL_NUM_THREADS": "1",
-    "MALLOC_MMAP_THRESHOLD_": str(4 * 2**20),
-}
-# A worker is replaced after so many, so that what it has gathered stays small.
-MOST_TASKS = 60
 
 Progress = Callable[[int, int], None]
 
@@ -85,9 +72,9 @@ def draw_bank(
     families = {family.slug: family for family in Family.objects.all()}
     author = Person.objects.filter(personnel_no="1042").first()
     kept, batch = 0, []
-    with _pool() as pool:
+    with drawing_pool() as pool:
         given = ((item,) for item in planned if until is None or time.monotonic() < until)
-        for drawn in _in_order(pool, draw_specimen, given):
+        for drawn in in_order(pool, draw_specimen, given):
             batch.append(_as_specimen(drawn, jobs, families))
             if len(batch) == BATCH:
                 kept += len(add_specimens(batch, day=day, moment=now(), by=author))
@@ -107,8 +94,8 @@ def draw_first_pieces(moment: dt.datetime, progress: Progress, *, tonight: bool)
         pieces = pieces.filter(job__in=running.values("job"))
     todo = list(pieces)
     requests = [_first_piece_request(piece) for piece in todo]
-    with _pool() as pool:
-        drawn = _in_order(pool, draw_first_piece, requests)
+    with drawing_pool() as pool:
+        drawn = in_order(pool, draw_first_piece, requests)
         for done, (piece, one) in enumerate(zip(todo, drawn, strict=True), start=1):
             add_first_piece_views(piece, [_first_piece_view(one)])
             # The files give the inspector's marks on the part; pages draw them on the picture.
@@ -139,27 +126,6 @@ def _first_piece_request(piece: FirstPiece) -> tuple[Any, ...]:
     # Beside specimens under nine angles of light it is shown under the same nine.
     frames = SWEEP_FRAMES if job.number in swept_jobs() else 1
     return product, colour, job.hand or None, seed_of("first piece", job.number), frames
-
-
-def _pool() -> ProcessPoolExecutor:
-    # A fresh interpreter holds neither this one's database connection nor its memory.
-    for name, value in SURROUNDINGS.items():
-        os.environ.setdefault(name, value)
-    context = multiprocessing.get_context("spawn")
-    return ProcessPoolExecutor(WORKERS, mp_context=context, max_tasks_per_child=MOST_TASKS)
-
-
-def _in_order(
-    pool: ProcessPoolExecutor, work: Callable[..., Any], arguments: Iterable[tuple[Any, ...]]
-) -> Iterator[Any]:
-    """Yield results in the order asked for, with a few jobs in flight so that memory stays small."""
-    waiting: list[Future[Any]] = []
-    for given in arguments:
-        waiting.append(pool.submit(work, *given))
-        if len(waiting) > 3 * WORKERS:
-            yield waiting.pop(0).result()
-    for future in waiting:
-        yield future.result()
 
 
 def _as_specimen(drawn: Drawn, jobs: dict[str, Job], families: dict[str, Family]) -> NewSpecimen:

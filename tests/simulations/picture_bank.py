@@ -2,7 +2,7 @@
 
 Run: nice python -m tests.simulations.picture_bank > tests/simulations/output/picture_bank.txt
 (with a number behind it: so many specimens of every combination, instead of the whole bank).
-Memory is the demo's only with its workers' surroundings (media_demo.plant.pictures.SURROUNDINGS).
+Memory is the demo's only with its workers' surroundings (media_demo.plant.workers.SURROUNDINGS).
 The first of every combination come first; stopped (SIGTERM) it reports on what it has drawn.
 Draws the planned bank in one process: every part, family and zone, bad, near its limit and clean,
 single pictures and sweeps, gauges and scenes. For each family: how many may be judged, how many are
