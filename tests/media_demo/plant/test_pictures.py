@@ -51,8 +51,8 @@ def plant(monkeypatch: pytest.MonkeyPatch) -> Plant:
         for arguments in given:
             yield work(*arguments)
 
-    monkeypatch.setattr(pictures, "_pool", nullcontext)
-    monkeypatch.setattr(pictures, "_in_order", in_order)
+    monkeypatch.setattr(pictures, "drawing_pool", nullcontext)
+    monkeypatch.setattr(pictures, "in_order", in_order)
     monkeypatch.setattr(pictures, "draw_specimen", drawn_as_planned)
     return build_plant(NOON, lambda _line: None)
 
