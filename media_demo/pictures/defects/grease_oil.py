@@ -29,7 +29,8 @@ def apply(
     q = np.hypot(x / F32(stretch), y * F32(stretch)) * F32(1 / radius)
     q += wobble(u, v, radius * 0.9, 0.13, rng) + wobble(u, v, radius * 0.3 + 0.2, 0.05, rng)
     solid = fields.solid[block] > 0.5
-    film = smoothstep(1.06, 0.92, q) * solid
+    soaked = 0.10 + 0.6 / fields.view.fine_per_mm / radius
+    film = smoothstep(0.98 + soaked, 0.98 - soaked, q) * solid
     smear = bell(y, radius * 0.6) * smoothstep(radius * 2.4, radius * 0.7, x) * (x > 0) * solid
     streaky = np.clip(0.5 + wobble(u * F32(0.3), v * F32(0.3), 0.5, 0.5, rng), 0, 1)
     wet = np.maximum(film, smear * streaky * F32(0.45))
@@ -37,9 +38,13 @@ def apply(
     polished = float(np.median(fields.alpha[block])) < 0.15
     target = 0.14 if polished else 0.11
     fields.alpha[block] += (F32(target) - fields.alpha[block]) * wet * F32(0.9)
-    fields.grain[block] *= 1 - F32(0.7) * wet
+    fields.grain[block] *= 1 - F32(0.55) * wet
     fields.height[block] += F32(0.02) * film
     stain = float(rng.uniform(0.24, 0.34)) * (1.0 if fields.lightness > 0.3 else 0.45)
-    fields.tint(block, wet * F32(stain), (0.17, 0.13, 0.07))
-    fields.tint(block, rim * F32(0.03 + 0.08 * fields.lightness), (0.75, 0.74, 0.70))
+    # it drew back to its edge while it dried, and never lay equally thick
+    pools = wobble(u, v, radius * 0.7, 0.22, rng) + wobble(u, v, radius * 0.25 + 0.2, 0.10, rng)
+    ring = bell(q - F32(0.84), 0.14) * F32(0.35)
+    thick = np.clip(F32(0.82) + pools + ring, 0.45, 1.35)
+    fields.tint(block, wet * thick * F32(stain), (0.30, 0.20, 0.07))
+    fields.tint(block, rim * F32(0.02 + 0.05 * fields.lightness), (0.75, 0.74, 0.70))
     return Mark(mean_size(fields, block, film), block, wet > 0.2, u0, v0, site.height)
