@@ -30,6 +30,7 @@ from certification.certificates.standing_family import family_reason
 from training.floor.models import WorkInstruction
 from training.people.models import VisionCheck
 from training.people.selectors import current_badge
+from training.quizzes.selectors.turned import counted_at
 
 LEVELS = {"ordinary": Level.ORDINARY, "critical": Level.CRITICAL}
 
@@ -91,7 +92,9 @@ def document_of(certificate: Certificate, moment: dt.datetime) -> Document:
     own = [each for each in facts.certificates if each.key == str(certificate.pk)]
     level, slug = LEVELS[certificate.level], certificate.family.slug
     standing = family_standing(own, slug, level, day, rules_of(row))
-    showing = showing_of(sitting) if sitting is not None else None
+    showing = None
+    if sitting is not None:
+        showing = showing_of(sitting, counted_at(sitting, certificate.recorded_at))
     return Document(
         certificate=certificate,
         number=number_of(certificate),

@@ -7,7 +7,7 @@ from django.db.models import Count, Exists, OuterRef
 
 from certification.certificates.granting import EXAMS
 from training.people.models import Person
-from training.quizzes.models import ExamPlan, Presented, Sitting, SittingEnd
+from training.quizzes.models import ExamPlan, Presented, ScoreCorrection, Sitting, SittingEnd
 from training.quizzes.plan_rules import Rules, read_rules
 from training.quizzes.scoring import Counts
 from training.quizzes.worked_plan import WorkedPlan
@@ -37,10 +37,11 @@ class Tally:
 
 @dataclass(frozen=True)
 class Showing:
-    """What one sitting showed, as its end records it."""
+    """What one sitting showed, as its end or a later scoring (`said`) counts it."""
 
     sitting: Sitting
     end: SittingEnd
+    said: SittingEnd | ScoreCorrection
     plan: WorkedPlan
     rules: Rules
     counts: Counts
@@ -61,7 +62,7 @@ class Showing:
     @property
     def critical(self) -> Tally | None:
         """The critical block's tally; None where the sitting held none."""
-        if self.end.critical_block_passed is None or not self.fixed:
+        if self.said.critical_block_passed is None or not self.fixed:
             return None
         if self.plan.bad_is_critical:
             return self.misses
@@ -72,15 +73,16 @@ class Showing:
         return Tally(own.missed, own.bad, self.fixed)
 
 
-def showing_of(sitting: Sitting) -> Showing:
+def showing_of(sitting: Sitting, said: SittingEnd | ScoreCorrection) -> Showing:
     """Return what a sitting that has ended showed. No query if end and plan are loaded."""
     plan = sitting.plan
     return Showing(
         sitting=sitting,
         end=sitting.end,
+        said=said,
         plan=WorkedPlan.from_json(sitting.worked_plan),
         rules=read_rules(plan.form, plan.parameters),
-        counts=Counts.from_json(sitting.end.counts),
+        counts=Counts.from_json(said.counts),
     )
 
 

@@ -42,7 +42,7 @@ from training.people.models import Person, Role
 from training.people.sessions import is_floor_session, signed_in_person
 from training.people.signing import confirm_secret, sign_request
 from training.quizzes.models import Sitting
-from training.quizzes.selectors.turned import newest_correction
+from training.quizzes.selectors.turned import counted_now, newest_correction
 
 Outcome = SittingDecision.Outcome
 MEANINGS = {
@@ -106,7 +106,9 @@ def decide(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         else:
             return redirect("certificates:waiting")
     words = [tie_text(tie, decider=decider.name, person=sitting.person.name) for tie in ties]
-    context = decide_context(showing_of(sitting), shown_in(sitting), offered, moment)
+    context = decide_context(
+        showing_of(sitting, counted_now(sitting)), shown_in(sitting), offered, moment
+    )
     context |= {"form": form, "ties": words, "barred": any(t in AT_EVERY_LEVEL for t in ties)}
     status = 400 if request.method == "POST" else 200
     return render(request, "certificates/decide.html", context, status=status)

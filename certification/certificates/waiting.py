@@ -68,9 +68,22 @@ def waiting_sittings(moment: dt.datetime) -> list[Waiting]:
     return sorted(rows, key=_urgency)
 
 
-def waiting_of(person: Person) -> list[Sitting]:
-    """Return the person's own passed sittings that wait for a decision. One query."""
-    return list(undecided_sittings().filter(person=person))
+@dataclass(frozen=True)
+class Undecided:
+    """A passed sitting that nobody has decided about, and the families it passes as counted today."""
+
+    sitting: Sitting
+    families: tuple[str, ...]
+
+
+def waiting_of(person: Person) -> list[Undecided]:
+    """Return the person's own passed sittings that wait for a decision. Two queries."""
+    sittings = list(undecided_sittings().filter(person=person))
+    counted = newest_corrections([sitting.pk for sitting in sittings])
+    return [
+        Undecided(sitting, tuple(counted.get(sitting.pk, sitting.end).families_passed))
+        for sitting in sittings
+    ]
 
 
 def open_needs(sitting: Sitting) -> list[RequalificationNeed]:
@@ -112,7 +125,7 @@ def _row(
     }
     pressing = min(standings, key=lambda slug: _worth(standings[slug]))
     return Waiting(
-        showing=showing_of(sitting),
+        showing=showing_of(sitting, said),
         families=tuple(levels),
         critical=tuple(slug for slug, level in levels.items() if level is Level.CRITICAL),
         pressing=pressing,

@@ -24,17 +24,18 @@ from certification.certificates.standing import (
     family_standing,
 )
 from certification.certificates.standing_facts import Level
-from certification.certificates.waiting import waiting_of
+from certification.certificates.waiting import Undecided, waiting_of
 from certification.certificates.wording import Names
 from certification.staffing.models import Assignment
 from certification.staffing.selectors import open_turn_of
 from certification.training_plans.selectors import Way, arrangements_of, buddies_of, way_to
 from training.floor.models import Alert, Job, Turn
 from training.people.models import Person
-from training.quizzes.models import Sitting, SittingEnd
+from training.quizzes.models import ScoreCorrection, SittingEnd
 from training.quizzes.selectors.low_rate import LowRateDue, low_rate_due
 from training.quizzes.selectors.results import SittingRow, waiting_exam
 from training.quizzes.selectors.studies import OwnRound, own_rounds
+from training.quizzes.selectors.turned import newest_corrections
 from training.specimens.panel_turns import DueRound, due_rounds
 
 # No first, then with a buddy, then alone.
@@ -65,6 +66,14 @@ class OwnCertificate:
 
 
 @dataclass(frozen=True)
+class LastResult:
+    """The end of the last exam of a family, and what it counts as today."""
+
+    end: SittingEnd
+    counted: SittingEnd | ScoreCorrection
+
+
+@dataclass(frozen=True)
 class MyWork:
     """Everything of one person's page, before it is put into words."""
 
@@ -81,8 +90,8 @@ class MyWork:
     study_rounds: tuple[OwnRound, ...]
     low_rate: LowRateDue
     panels: tuple[DueRound, ...]
-    undecided: tuple[Sitting, ...]
-    last_results: dict[str, SittingEnd]
+    undecided: tuple[Undecided, ...]
+    last_results: dict[str, LastResult]
     needs: tuple[RequalificationNeed, ...]
     alerts: dict[str, Alert]
     turn: Turn | None
@@ -104,7 +113,7 @@ class _Record:
     tonight: dict[UUID, Assignment]
     jobs: list[Job]
     needs: dict[UUID, JobFacts]
-    undecided: list[Sitting]
+    undecided: list[Undecided]
 
 
 def my_work(person: Person, moment: dt.datetime) -> MyWork:
@@ -232,15 +241,19 @@ def _certificates(record: _Record) -> list[OwnCertificate]:
     return rows
 
 
-def _last_results(person: Person) -> dict[str, SittingEnd]:
-    """Return the person's last decided exam of each family. One query."""
+def _last_results(person: Person) -> dict[str, LastResult]:
+    """Return the person's last decided exam of each family. Two queries."""
     ends = SittingEnd.objects.filter(sitting__person=person).exclude(
         result=SittingEnd.Result.UNDECIDED
     )
-    return {
+    last = {
         family: end
         for end in ends.select_related("sitting").order_by("ended_at")
         for family in end.sitting.families
+    }
+    counted = newest_corrections({end.sitting_id for end in last.values()})
+    return {
+        family: LastResult(end, counted.get(end.sitting_id, end)) for family, end in last.items()
     }
 
 

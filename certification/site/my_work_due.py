@@ -136,17 +136,17 @@ def _jobs_that_need(work: MyWork, slugs: Sequence[str]) -> str:
 def _again(work: MyWork, slugs: Sequence[str], language: Language) -> str:
     """Say what the last exam came to where it was not passed, and what to do now."""
     again = _("Practise, then sit again with other parts.")
-    end = work.last_results.get(slugs[0]) if len(slugs) == 1 else None
-    if end is None or slugs[0] in end.families_passed:
+    last_one = work.last_results.get(slugs[0]) if len(slugs) == 1 else None
+    if last_one is None or slugs[0] in last_one.counted.families_passed:
         return again
-    own = Counts.from_json(end.counts).families[slugs[0]]
-    plan = WorkedPlan.from_json(end.sitting.worked_plan)
+    own = Counts.from_json(last_one.counted.counts).families[slugs[0]]
+    plan = WorkedPlan.from_json(last_one.end.sitting.worked_plan)
     if plan.own is not None:
         # How many may be missed hangs on how many were judged.
         return again
     allowed = plan.family_misses_allowed[slugs[0]]
     last = _("%(day)s: missed %(missed)d of %(shown)d, at most %(allowed)d allowed.") % {
-        "day": _day(timezone.localdate(end.ended_at)),
+        "day": _day(timezone.localdate(last_one.end.ended_at)),
         "missed": own.missed,
         "shown": own.bad,
         "allowed": allowed,
@@ -253,8 +253,9 @@ def _panels(work: MyWork) -> Iterator[Due]:
 
 
 def _undecided(work: MyWork, language: Language) -> Iterator[Due]:
-    for sitting in work.undecided:
-        names = listed(sitting.end.families_passed, work.names.families, language)
+    for each in work.undecided:
+        sitting = each.sitting
+        names = listed(each.families, work.names.families, language)
         yield Due(
             "waiting",
             _("%(families)s: passed, waiting for a decision") % {"families": names},

@@ -8,7 +8,7 @@ from certification.certificates.facts import job_facts, person_facts, rules_in_f
 from certification.certificates.models import Arrangement
 from certification.certificates.selectors import asked_at, today_at_the_plant
 from certification.certificates.standing import Asked, JobFacts, PersonFacts, Rules
-from certification.certificates.waiting import waiting_of
+from certification.certificates.waiting import Undecided, waiting_of
 from certification.training_plans.steps import State, Step, Trail, steps_to
 from training.floor.models import Job
 from training.people.models import Person
@@ -58,12 +58,12 @@ def way_to(
     rules: Rules,
     asked: Asked,
     arrangements: list[Arrangement],
-    undecided: list[Sitting],
+    undecided: list[Undecided],
 ) -> Way:
     """Return the way to one job from facts that are gathered already. One query more."""
     trail = Trail(
         practised=practised_by(person),
-        undecided=frozenset(slug for each in undecided for slug in each.end.families_passed),
+        undecided=frozenset(slug for each in undecided for slug in each.families),
         worked=any(work.job_group == needs.job_group for work in known.work_days),
         buddy=buddies_of(arrangements).get(job.pk, ""),
     )

@@ -18,6 +18,8 @@ from tests.certification.certificates.sittings import NOON, TODAY, sat
 from training.people.models import Person
 from training.people.record.chain import append
 from training.quizzes.models import Kind as SittingKind
+from training.quizzes.models import ScoreCorrection
+from training.specimens.models import ReferenceDecision, Specimen
 
 pytestmark = pytest.mark.django_db
 
@@ -97,6 +99,39 @@ def test_in_words_of_both_languages(learning: Person) -> None:
         assert said[Kind.BUDDY][0] == "Operar 901 con Tessa Trainer al lado"
 
 
+def test_a_family_that_did_not_pass_after_all_is_to_be_sat_again(
+    learning: Person, plant: SimpleNamespace, quality: Person
+) -> None:
+    sitting = sat(learning, [plant.burn, plant.specks])
+    assert waiting(learning) == ("black-specks", "burn")
+    decision = ReferenceDecision(
+        specimen=Specimen.objects.create(
+            number="T-1", job=plant.job, zone="A", family=plant.specks, created_at=NOON
+        ),
+        work_instruction=plant.sheet,
+        decision="accept",
+        action="keep_running",
+        basis="quality",
+    )
+    append(decision, moment=NOON)
+    again = ScoreCorrection(
+        sitting=sitting,
+        because=decision,
+        counts=sitting.end.counts,
+        result="passed",
+        families_passed=["burn"],
+        recorded_by=quality,
+    )
+    append(again, moment=NOON)
+    assert waiting(learning) == ("burn",)
+
+
+def waiting(person: Person) -> tuple[str, ...]:
+    """The families that wait for a decision, in the alphabet's order."""
+    steps = [step for step in way_of(person).steps if step.kind is Kind.DECISION]
+    return tuple(sorted(slug for step in steps for slug in step.families))
+
+
 def test_long_lists_are_cut() -> None:
     families = {slug: {"en": slug.upper()} for slug in "abcdef"}
     with override("en"):
@@ -107,6 +142,8 @@ def test_long_lists_are_cut() -> None:
 
 def test_the_cost_does_not_grow(learning: Person, plant: SimpleNamespace) -> None:
     costs = []
+    # Where nothing waits nobody asks whether it was scored again.
+    sat(learning, [plant.specks])
     for _ in range(2):
         with CaptureQueriesContext(connection) as caught:
             next_steps(learning, NOON)

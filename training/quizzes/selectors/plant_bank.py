@@ -14,6 +14,7 @@ from training.quizzes.drawing import FRESH_DAYS, Candidate
 from training.quizzes.models import Presented, Sitting
 from training.quizzes.plan_rules import AHEAD
 from training.quizzes.selectors.bank import WITH_ANSWER, bank_for
+from training.quizzes.selectors.turned import newest_corrections
 from training.specimens.models import Pool
 from training.statistics.bank_ladder import LEAST_FRESH, BankPlan, best_plan_for_bank
 
@@ -110,7 +111,7 @@ def plant_bank(
 def _met(candidates: Sequence[Candidate], day: dt.date) -> dict[str, dict[uuid.UUID, int]]:
     """Return, by family and person, how many bad specimens the person does not find fresh.
 
-    Costs two queries. Not fresh is what was shown within 180 days, or in a person's last sitting of
+    Costs three queries. Not fresh is what was shown within 180 days, or in a person's last sitting of
     the family, or at any time together with its answer.
     """
     family_of = {uuid.UUID(each.key): each.family for each in candidates if each.bad}
@@ -143,11 +144,12 @@ def _met(candidates: Sequence[Candidate], day: dt.date) -> dict[str, dict[uuid.U
         handed_out = row.judged + 1 + int(row.worked_plan.get("ahead", AHEAD))
         if family is not None and ordinal <= handed_out:
             shown[family, row.person_id].add(specimen)
+    ended = [row for row in sittings.values() if _is_recent(row, day) and hasattr(row, "end")]
+    counted = newest_corrections({row.pk for row in ended})
     passed = {
         (slug, row.person_id)
-        for row in sittings.values()
-        if _is_recent(row, day) and hasattr(row, "end")
-        for slug in row.end.families_passed
+        for row in ended
+        for slug in counted.get(row.pk, row.end).families_passed
     }
     met: dict[str, dict[uuid.UUID, int]] = defaultdict(dict)
     for (family, person), specimens in shown.items():

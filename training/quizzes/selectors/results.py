@@ -8,8 +8,9 @@ from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from training.floor.models import Family, FamilyGroup
 from training.people.models import Device, Person
-from training.quizzes.models import Coaching, Kind, Sitting, SittingEnd
+from training.quizzes.models import Coaching, Kind, ScoreCorrection, Sitting, SittingEnd
 from training.quizzes.scoring import Counts, FamilyCount
+from training.quizzes.selectors.turned import newest_corrections
 from training.quizzes.words import here
 from training.quizzes.worked_plan import Decided, Form, Verdict, WorkedPlan
 from training.statistics.proportions import upper_bound
@@ -125,11 +126,12 @@ def _share(errors: int, of: int, *, whole: bool) -> Share:
 
 @dataclass(frozen=True, slots=True)
 class SittingRow:
-    """One line of the list of sittings."""
+    """One line of the list of sittings; `said` is what it came to, as counted today."""
 
     sitting: Sitting
     title: str
     end: SittingEnd | None
+    said: SittingEnd | ScoreCorrection | None
     judged: int
     total: int
     counts: Counts
@@ -138,10 +140,10 @@ class SittingRow:
     @property
     def awaits_coaching(self) -> bool:
         """Whether families were not passed and nobody has gone through them since."""
-        end = self.end
-        if end is None or end.result == SittingEnd.Result.UNDECIDED or self.coached:
+        said = self.said
+        if said is None or said.result == SittingEnd.Result.UNDECIDED or self.coached:
             return False
-        return set(self.sitting.families) > set(end.families_passed)
+        return set(self.sitting.families) > set(said.families_passed)
 
 
 def find_sittings(query: str = "", *, with_practice: bool = False) -> QuerySet[Sitting]:
@@ -160,7 +162,7 @@ def find_sittings(query: str = "", *, with_practice: bool = False) -> QuerySet[S
 
 
 def sitting_rows(found: Iterable[Sitting] | QuerySet[Sitting]) -> list[SittingRow]:
-    """Return the lines of a page of sittings. Costs three queries."""
+    """Return the lines of a page of sittings. Costs four queries."""
     keys = [sitting.pk for sitting in found]
     rows = {
         sitting.pk: sitting
@@ -172,18 +174,21 @@ def sitting_rows(found: Iterable[Sitting] | QuerySet[Sitting]) -> list[SittingRo
         )
     }
     names = {group.code: here(group.name) for group in FamilyGroup.objects.all()}
-    return [_row(rows[key], names) for key in keys]
+    counted = newest_corrections(pk for pk, row in rows.items() if hasattr(row, "end"))
+    return [_row(rows[key], counted.get(key), names) for key in keys]
 
 
-def _row(sitting: Sitting, names: dict[str, str]) -> SittingRow:
+def _row(sitting: Sitting, newest: ScoreCorrection | None, names: dict[str, str]) -> SittingRow:
     end: SittingEnd | None = getattr(sitting, "end", None)
+    said = newest or end
     return SittingRow(
         sitting=sitting,
         title=", ".join(names.get(code, code) for code in sitting.groups),
         end=end,
+        said=said,
         judged=sitting.judged,  # type: ignore[attr-defined]
         total=WorkedPlan.from_json(sitting.worked_plan).total,
-        counts=Counts.from_json(end.counts) if end else Counts(),
+        counts=Counts.from_json(said.counts) if said else Counts(),
         coached=sitting.coached,  # type: ignore[attr-defined]
     )
 
@@ -204,12 +209,15 @@ def running_on(device: Device | None) -> list[SittingRow]:
 
 
 def last_exams(person: Person, slugs: Iterable[str]) -> dict[str, tuple[dt.datetime, str]]:
-    """Return when each family was last examined and with which result. Costs one query."""
+    """Return when each family was last examined, with the result as counted today. Two queries."""
     wanted = set(slugs)
     last: dict[str, tuple[dt.datetime, str]] = {}
     ends = SittingEnd.objects.filter(sitting__person=person, sitting__kind__in=EXAMS)
-    for end in ends.select_related("sitting").order_by("ended_at"):
+    found = list(ends.select_related("sitting").order_by("ended_at"))
+    counted = newest_corrections({end.sitting_id for end in found})
+    for end in found:
+        said = counted.get(end.sitting_id, end)
         for slug in wanted & set(end.sitting.families):
-            passed = slug in end.families_passed
-            last[slug] = (end.ended_at, "passed" if passed else end.result)
+            passed = slug in said.families_passed
+            last[slug] = (end.ended_at, "passed" if passed else said.result)
     return last

@@ -1,5 +1,6 @@
 """Ended exams and the decisions they rest on: which were turned since, and what was scored again."""
 
+import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -150,6 +151,12 @@ def corrections_of(sitting: Sitting) -> list[ScoreCorrection]:
 def counted_now(sitting: Sitting) -> ScoreCorrection | SittingEnd:
     """Return what an ended exam counts as today: its newest correction, else its end. One query."""
     return newest_correction(sitting) or sitting.end
+
+
+def counted_at(sitting: Sitting, moment: dt.datetime) -> ScoreCorrection | SittingEnd:
+    """Return what an ended exam counted as at a moment. One query."""
+    until = ScoreCorrection.objects.filter(sitting=sitting, recorded_at__lte=moment)
+    return until.order_by("-recorded_at", "-position").first() or sitting.end
 
 
 def newest_correction(sitting: Sitting) -> ScoreCorrection | None:
