@@ -7,6 +7,7 @@ with its clean twin and its close-up). Wall time, divided by a loop of ten milli
 and after, stands against 45 s on the machine of the first experiment.
 """
 
+import resource
 from collections.abc import Callable, Iterable
 from statistics import median
 from time import perf_counter
@@ -55,6 +56,8 @@ def main() -> None:
     print(f"loop of 10 M additions  {loop:.3f} s")
     print(f"{len(frames)} first pieces, {sum(frames)} frames  {pieces_s / loop:.0f} loops")
     print(f"{len(judged)} specimens, {sum(judged)} to be judged  {specimens_s / loop:.0f} loops")
+    peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
+    print(f"largest worker {peak:.0f} MB of 600 wanted at most")
     print(f"together {spent:.0f} loops of {allowed:.0f} allowed: {spent / allowed:.2f}")
 
 
