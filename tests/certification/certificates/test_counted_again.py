@@ -120,7 +120,8 @@ def test_who_decides_sees_the_counts_of_the_newest_scoring(
     (row,) = waiting_sittings(NOON)
     assert misses(row.showing) == 1
     page = office(quality).get(reverse("certificates:decide", args=[sitting.pk]))
-    assert page.status_code == 200
+    shown = {row.name: row.tally.errors for row in page.context["rows"]}
+    assert shown["Burn mark"] == 1
     assert misses(showing_of(sitting, sitting.end)) == 2
 
 

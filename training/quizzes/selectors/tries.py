@@ -9,9 +9,10 @@ from uuid import UUID
 from django.utils import timezone
 
 from training.people.models import Person, Signature
-from training.quizzes.models import Coaching, ScoreCorrection, Sitting, SittingEnd
+from training.quizzes.models import Coaching, Sitting, SittingEnd
 from training.quizzes.plan_rules import Rules
 from training.quizzes.selectors.results import EXAMS
+from training.quizzes.selectors.turned import newest_correction, newest_corrections
 from training.quizzes.trying_again import Coached, Hold, Try, holds_of
 
 COACHED = "coached before another try"
@@ -52,12 +53,7 @@ def tries_of(person: Person, families: Iterable[str]) -> dict[str, list[Try]]:
         .select_related("sitting")
         .order_by("ended_at")
     )
-    corrected = {
-        each.sitting_id: each
-        for each in ScoreCorrection.objects.filter(sitting__person=person).order_by(
-            "recorded_at", "position"
-        )
-    }
+    corrected = newest_corrections({end.sitting_id for end in ends})
     found: dict[str, list[Try]] = defaultdict(list)
     for end in ends:
         counted = corrected.get(end.sitting_id, end)
@@ -74,8 +70,7 @@ def families_not_passed(sitting: Sitting) -> list[str]:
     end = SittingEnd.objects.filter(sitting=sitting).first()
     if sitting.kind not in EXAMS or end is None or end.result == SittingEnd.Result.UNDECIDED:
         return []
-    newest = ScoreCorrection.objects.filter(sitting=sitting).order_by("recorded_at", "position")
-    passed = (newest.last() or end).families_passed
+    passed = (newest_correction(sitting) or end).families_passed
     return [slug for slug in sitting.families if slug not in passed]
 
 
