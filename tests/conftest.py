@@ -2,6 +2,7 @@
 
 import datetime as dt
 import os
+import random
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from types import SimpleNamespace
@@ -9,6 +10,8 @@ from types import SimpleNamespace
 import hypothesis
 import pytest
 from django.contrib.auth.models import Group
+from django.db.backends.base.base import BaseDatabaseWrapper
+from django.db.backends.signals import connection_created
 from django.test import Client
 from django.utils.translation import override
 
@@ -45,6 +48,29 @@ def _own_folders(settings: SimpleNamespace, tmp_path: Path) -> None:
     """Pictures and the record's key of a test never touch those of a real site."""
     settings.PICTURE_DIR = tmp_path / "pictures"
     settings.RECORD_KEY_FILE = str(tmp_path / "record-key.pem")
+
+
+@pytest.fixture(autouse=True)
+def _chance(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Draw identifiers, seeds and salts from the test's own name, so that a failure comes again.
+
+    The order of an exam rests on them. CHANCE=2 gives every test others, and has SQLite answer in
+    reverse whatever was not asked for in an order: what holds by luck is found by running with it.
+    """
+    source = random.Random(f"{request.node.nodeid} {os.environ.get('CHANCE', '')}")
+    monkeypatch.setattr(os, "urandom", source.randbytes)
+    # SystemRandom, and with it secrets, took the function by name.
+    monkeypatch.setattr(random, "_urandom", source.randbytes)
+
+
+def _reverse_unordered(connection: BaseDatabaseWrapper, **_: object) -> None:
+    if connection.vendor == "sqlite":
+        with connection.cursor() as cursor:
+            cursor.execute("PRAGMA reverse_unordered_selects = 1")
+
+
+if os.environ.get("CHANCE"):
+    connection_created.connect(_reverse_unordered)
 
 
 @pytest.fixture(autouse=True)
@@ -205,8 +231,9 @@ def plant(db: None) -> SimpleNamespace:
         needs={"black-specks": "ordinary", "burn": "ordinary", "grease-oil": "ordinary"},
     )
     _limit(sheet, specks, SPECKS_LIMIT)
-    for family in (burn, grease):
-        _limit(sheet, family, {"measure": "none", "judged_by": "eye", "level": "ordinary"})
+    for position, family in enumerate((burn, grease), start=1):
+        measure = {"measure": "none", "judged_by": "eye", "level": "ordinary"}
+        _limit(sheet, family, measure, position)
     return SimpleNamespace(
         spots=spots, specks=specks, burn=burn, grease=grease, press=press, job=job, sheet=sheet
     )
@@ -224,5 +251,9 @@ SPECKS_LIMIT = {
 }
 
 
-def _limit(sheet: WorkInstruction, family: Family, measure: dict[str, object]) -> None:
-    LimitLine.objects.create(work_instruction=sheet, family=family, zone="A", measure=measure)
+def _limit(
+    sheet: WorkInstruction, family: Family, measure: dict[str, object], position: int = 0
+) -> None:
+    LimitLine.objects.create(
+        work_instruction=sheet, family=family, zone="A", measure=measure, position=position
+    )

@@ -145,7 +145,7 @@ class LimitLine(models.Model):
 
     class Meta:
         app_label = "floor"
-        ordering = ["position"]
+        ordering = ["position", "id"]
         constraints = [
             models.CheckConstraint(
                 condition=(

@@ -74,7 +74,9 @@ def test_four_right_are_kept_and_do_not_pass(
     client.post(URL, fields(reader, secret=PIN))
     assert client.get(URL).context["waiting"] == []
     assert list(
-        Acknowledgement.objects.filter(check_shown=5).values_list("check_right", flat=True)
+        Acknowledgement.objects.filter(check_shown=5)
+        .order_by("position")
+        .values_list("check_right", flat=True)
     ) == [4, 5]
 
 

@@ -173,7 +173,7 @@ class Migration(migrations.Migration):
                 ('measure', models.JSONField()),
             ],
             options={
-                'ordering': ['position'],
+                'ordering': ['position', 'id'],
             },
         ),
         migrations.CreateModel(

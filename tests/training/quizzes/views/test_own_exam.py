@@ -1,7 +1,9 @@
 """An exam under an own plan as it is opened, sat and read: the cap is shown, and never a rate."""
 
 import datetime as dt
+import re
 from collections.abc import Callable
+from itertools import count
 from types import SimpleNamespace
 
 import pytest
@@ -17,6 +19,7 @@ from training.quizzes.models import ExamPlan, Sitting
 from training.quizzes.plan_rules import own_table, read_rules
 from training.quizzes.services.judging import record_judgements
 from training.quizzes.services.plans import publish_plan
+from training.statistics.sampling_plan import Decision
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 Sign = Callable[[Person], Client]
@@ -79,13 +82,21 @@ def test_the_booth_shows_how_many_are_judged_of_the_cap(
 def test_its_result_is_accepted_by_plan_and_gives_no_rate(
     floor: Sign, operator: Person, sitting: Sitting
 ) -> None:
+    shown = {True: 0, False: 0}
     for part in sitting.presented.select_related("decision", "specimen__family").order_by(
         "ordinal"
     ):
+        shown[part.decision.decision == "reject"] += 1
         if record_judgements(sitting=sitting, answers=[right_answer(part, NOON)], moment=NOON).end:
             break
+    table = own_table(read_rules("own", sitting.plan.parameters), critical=False)
+    # Without an error a side is decided at the first number that accepts none.
+    enough = next(n for n in count(1) if table.decide(0, n) is not Decision.CONTINUE)
+    beyond = sum(shown.values()) - 2 * enough
     text = floor(operator).get(reverse("quizzes:result", args=[sitting.pk])).content.decode()
     assert "Accepted by plan." in text
-    assert "is not counted" in text or "are not counted" in text
+    assert min(shown.values()) == enough
+    words = re.findall(r"(\d+) more parts? (?:was|were) judged to the end", text)
+    assert words == ([str(beyond)] if beyond else [])
     assert "one-sided bound" not in text
     assert "allowed" not in text
