@@ -64,6 +64,11 @@ class Target:
     tolerance_px: float
 
 
+# Measured where nothing is outlined, so that a tap on a good part takes the same steps: no picture
+# reaches this far.
+NOWHERE: Final = Target((((-1e9, -1e9), (-1e9, -1e9 + 1), (-1e9 + 1, -1e9)),), 0.0)
+
+
 @dataclass(frozen=True, slots=True)
 class Truth:
     """What a presented specimen is.
@@ -145,11 +150,9 @@ def _to_segment(a: Point, b: Point, point: Point) -> float:
 
 def in_place(truth: Truth, place: Place | None) -> bool:
     """Return whether the tapped place counts; every outline is measured, wherever the tap was."""
-    target = truth.targets.get(place.view) if place is not None else None
-    outlines = target.polygons if target is not None else ()
-    tolerance = target.tolerance_px if target is not None else 0.0
     point = (place.x, place.y) if place is not None else (0.0, 0.0)
-    near = [distance_to(outline, point) <= tolerance for outline in outlines]
+    target = truth.targets.get(place.view if place is not None else "", NOWHERE)
+    near = [distance_to(outline, point) <= target.tolerance_px for outline in target.polygons]
     return any(near) or not truth.targets
 
 

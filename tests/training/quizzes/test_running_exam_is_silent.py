@@ -291,10 +291,6 @@ def two_kinds(sitting: Sitting) -> tuple[Presented, Presented]:
     return bad, good
 
 
-# Where a place is measured against an outline: geometry, run for whatever has an outline.
-GEOMETRY = {"/quizzes/scoring.py"}
-
-
 def test_accepting_a_good_and_a_bad_part_runs_the_same_lines(
     twins: tuple[Sitting, Sitting],
 ) -> None:
@@ -318,13 +314,13 @@ def test_rejecting_in_the_right_and_in_another_place_runs_the_same_lines(
     assert wrong - right == right - wrong == set()
 
 
-def test_rejecting_a_bad_and_a_good_part_runs_the_same_lines_but_for_geometry(
+def test_rejecting_a_bad_and_a_good_part_runs_the_same_lines(
     twins: tuple[Sitting, Sitting],
 ) -> None:
     bad, good = two_kinds(twins[0])
     right = run_of(twins[0], right_answer(bad, NOON))
     wrong = run_of(twins[1], wrong_answer(parts_of(twins[1])[good.ordinal - 1], NOON))
-    assert {file for file, _line in right ^ wrong} <= GEOMETRY
+    assert wrong - right == right - wrong == set()
 
 
 def test_the_trace_would_find_a_line_that_runs_for_wrong_answers_only(

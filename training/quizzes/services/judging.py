@@ -268,9 +268,6 @@ class _Desk:
         if self.progress.plan.exercise and not given.place and not given.action:
             # Parts shown together are told apart: neither place nor action is asked.
             return None
-        if self.progress.plan.exercise and not given.place and not given.action:
-            # Parts shown together are told apart: neither place nor action is asked.
-            return None
         if given.family not in self.families or given.action not in Action.values:
             raise RefusedError(
                 _("A rejected part needs a family and one of the four actions."), code="answer"
