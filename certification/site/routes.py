@@ -203,7 +203,13 @@ ROOMS: dict[str, tuple[str, ...]] = {
         "matrix:matrix",
         "people:person_list",
     ),
-    SUPERVISOR: ("matrix:matrix", "staffing:press_check", "floor:job_list", "people:person_list"),
+    SUPERVISOR: (
+        "matrix:matrix",
+        "staffing:press_check",
+        "quizzes:sitting_list",
+        "floor:job_list",
+        "people:person_list",
+    ),
     QUALITY: (
         "certificates:waiting",
         "floor:job_list",
