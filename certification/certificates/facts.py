@@ -81,8 +81,10 @@ def _job_facts(job: Job) -> JobFacts:
             for sheet in sheets
         ),
         alerts=tuple(
-            standing_facts.Alert(alert.number, Span(alert.from_day, alert.to_day))
+            standing_facts.Alert(alert.number, Span(alert.from_day, alert.last_day))
             for alert in job.alerts.all()
+            # One that was withdrawn before its first day never held.
+            if alert.last_day >= alert.from_day
         ),
     )
 

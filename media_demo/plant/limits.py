@@ -5,13 +5,13 @@ from datetime import date
 from typing import Any
 
 from media_demo.plant.read import documents, on, rows
+from training.floor.limit_comparing import replaced_by
 from training.floor.limit_rulings import (
     AlertLines,
     ConcessionLines,
     JobPapers,
     LimitSample,
     SampleKind,
-    replaced_by,
 )
 from training.floor.limits import Line, parse_line
 

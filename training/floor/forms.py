@@ -10,8 +10,8 @@ from crispy_forms.layout import Column, Fieldset, Layout, Row
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from training.floor.limit_comparing import loosened_by
 from training.floor.limit_problems import limit_problem
-from training.floor.limit_rulings import loosened_by
 from training.floor.limit_words import line_text
 from training.floor.limits import CompareTo, JudgedBy, LimitError, Line, Measure, Unit, parse_line
 from training.floor.models import Family, Zone

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
 
+from training.floor.limit_comparing import never_looser, same_subject
 from training.floor.limits import WHOLE_PART, ZONES, JudgedBy, LimitError, Line, Measure
 
 
@@ -46,22 +47,35 @@ class AlertLines:
 class ConcessionLines:
     """What a concession allows instead, until its last day or until its quantity is used up.
 
-    ``quantity_left`` is None where no quantity is set. Raises `LimitError` without its two
+    ``last`` is None where it holds for a quantity only, ``quantity_left`` where no quantity is
+    set. ``instead_of`` names, line by line, the very line whose place is taken; None or nothing
+    there means the lines that limit the same thing. Raises `LimitError` without its two
     signatures: unsigned it is no concession.
     """
 
     number: str
     first: date
-    last: date
+    last: date | None
     lines: tuple[Line, ...]
     signed_by: str
     second_signature: str
     quantity_left: int | None = None
+    instead_of: tuple[Line | None, ...] = ()
 
     def __post_init__(self) -> None:
         for name in ("signed_by", "second_signature"):
             if not getattr(self, name).strip():
                 raise LimitError(name, "missing", "A concession needs two signatures")
+
+    def holds(self, day: date) -> bool:
+        """Whether it is in its days and its quantity is not used up."""
+        spent = self.quantity_left is not None and self.quantity_left <= 0
+        return not spent and self.first <= day and (self.last is None or day <= self.last)
+
+    def takes_the_place_of(self, place: int, other: Line) -> bool:
+        """Whether its line at ``place`` stands instead of another line of its family and zone."""
+        named = self.instead_of[place] if place < len(self.instead_of) else None
+        return other == named if named is not None else same_subject(self.lines[place], other)
 
 
 class SampleKind(StrEnum):
@@ -193,13 +207,12 @@ def _loosened(
 ) -> list[Ruling]:
     """Concessions in force take the place of the lines they speak about, of no others."""
     for paper in concessions:
-        spent = paper.quantity_left is not None and paper.quantity_left <= 0
-        if spent or not paper.first <= day <= paper.last:
+        if not paper.holds(day):
             continue
-        for line in paper.lines:
+        for place, line in enumerate(paper.lines):
             if not line.covers(family, zone):
                 continue
-            over = tuple(ruling for ruling in base if same_subject(line, ruling.line))
+            over = tuple(ruling for ruling in base if paper.takes_the_place_of(place, ruling.line))
             if over:
                 source = Source(SourceKind.CONCESSION, paper.number)
                 base = [ruling for ruling in base if ruling not in over]
@@ -226,55 +239,7 @@ def _makes_pointless(alert: Line, line: Line) -> bool:
         if alert.feature is None or line.measure is Measure.SAMPLE:
             return True
         return alert.feature == line.feature
-    return _comparable(alert, line) and not _looser(alert, line)
-
-
-def same_subject(line: Line, other: Line) -> bool:
-    """Whether two lines of a family and zone limit the same thing.
-
-    With a feature: the same feature. Without: the same measure and unit, no feature either.
-    """
-    if line.feature is not None or other.feature is not None:
-        return line.feature is not None and line.feature == other.feature
-    same_kind = (line.measure, line.unit) == (other.measure, other.unit)
-    return same_kind and line.compare_to == other.compare_to
-
-
-def loosened_by(line: Line, lines: Iterable[Line]) -> tuple[Line, ...]:
-    """The lines an alert's line would loosen: an alert may only tighten."""
-    return tuple(
-        other
-        for other in lines
-        if other.covers(line.family, line.zone) and _comparable(line, other)
-        if _looser(line, other)
-    )
-
-
-def replaced_by(line: Line, lines: Iterable[Line]) -> tuple[Line, ...]:
-    """The lines a concession's line takes the place of; with none it concedes nothing."""
-    return tuple(
-        other
-        for other in lines
-        if other.covers(line.family, line.zone) and same_subject(line, other)
-    )
-
-
-def _comparable(line: Line, other: Line) -> bool:
-    measures = {Measure.AT_MOST, Measure.COUNT_AT_MOST}
-    return (
-        line.measure in measures
-        and line.measure is other.measure
-        and (line.unit, line.compare_to, line.feature)
-        == (other.unit, other.compare_to, other.feature)
-        and line.per_area_cm2 == other.per_area_cm2
-    )
-
-
-def _looser(line: Line, other: Line) -> bool:
-    """Whether a comparable line lets through something the other refuses."""
-    if (line.value or 0) > (other.value or 0):
-        return True
-    return other.count is not None and (line.count is None or line.count > other.count)
+    return never_looser(alert, line)
 
 
 def _rank(ruling: Ruling) -> int:

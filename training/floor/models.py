@@ -18,7 +18,7 @@ from training.floor.papers import (
     WorkInstruction,
     WorkInstructionQuerySet,
 )
-from training.floor.records import Acknowledgement, Turn, TurnEnd
+from training.floor.records import Acknowledgement, ConcessionCount, Turn, TurnEnd
 from training.people.texts import TextField
 
 __all__ = [
@@ -26,6 +26,7 @@ __all__ = [
     "Alert",
     "Caution",
     "Concession",
+    "ConcessionCount",
     "Family",
     "FamilyGroup",
     "FirstPiece",

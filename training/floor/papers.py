@@ -2,7 +2,7 @@
 
 import datetime as dt
 import uuid
-from typing import ClassVar, Self
+from typing import ClassVar
 
 from django.conf import settings
 from django.core.exceptions import ValidationError
@@ -71,6 +71,26 @@ class GeneralLimits(models.Model):
         return self.revision
 
 
+class AlertManager(DatedManager["Alert"]):
+    """Alerts, each from its first day to its last, unless it was withdrawn before."""
+
+    def on(self, day: dt.date) -> models.QuerySet["Alert"]:
+        return super().on(day).filter(_not_withdrawn(day))
+
+
+class ConcessionManager(DatedManager["Concession"]):
+    """Concessions; without its second signature none is in force on any day."""
+
+    def on(self, day: dt.date) -> models.QuerySet["Concession"]:
+        on_paper = models.Q(second_signed_by=None) & ~models.Q(second_signature="")
+        here = models.Q(second_signed_by__isnull=False, second_signed_day__lte=day)
+        return super().on(day).filter(_not_withdrawn(day), on_paper | here)
+
+
+def _not_withdrawn(day: dt.date) -> models.Q:
+    return models.Q(withdrawn_day=None) | models.Q(withdrawn_day__gt=day)
+
+
 class Alert(models.Model):
     """A quality alert or complaint that tightens a job's limits for a time."""
 
@@ -89,8 +109,14 @@ class Alert(models.Model):
     written_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
     )
+    # The first day on which it no longer holds, where it was ended before its last day.
+    withdrawn_day = models.DateField(null=True, blank=True)
+    withdrawn_reason = models.CharField(max_length=200, blank=True)
+    withdrawn_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
+    )
 
-    objects: ClassVar[DatedManager[Self]] = DatedManager()
+    objects: ClassVar[AlertManager] = AlertManager()
 
     class Meta:
         app_label = "floor"
@@ -99,28 +125,75 @@ class Alert(models.Model):
     def __str__(self) -> str:
         return self.number
 
+    @property
+    def last_day(self) -> dt.date:
+        """The last day on which it holds; before its first day where it never held."""
+        if self.withdrawn_day is None:
+            return self.to_day
+        return min(self.to_day, self.withdrawn_day - dt.timedelta(days=1))
+
 
 class Concession(models.Model):
-    """The only paper that may loosen a limit: job, quantity or end day, two signatures."""
+    """The only paper that may loosen a limit: job, quantity or end day, two signatures.
+
+    The second signature is that of a person of the site from its day on, or, carried over from
+    paper, words that say whose it is.
+    """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     number = models.CharField(max_length=20, unique=True)
     job = models.ForeignKey("floor.Job", models.PROTECT, related_name="concessions")
     from_day = models.DateField()
-    to_day = models.DateField()
+    # Empty where it holds for a quantity only.
+    to_day = models.DateField(null=True, blank=True)
     max_quantity = models.PositiveIntegerField(null=True, blank=True)
     reason = models.CharField(max_length=200)
     signed_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
-    second_signature = models.CharField(max_length=120)
+    second_signature = models.CharField(max_length=120, blank=True)
+    second_signed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    second_signed_day = models.DateField(null=True, blank=True)
+    # The first day on which it no longer holds, where it was ended before its last day.
+    withdrawn_day = models.DateField(null=True, blank=True)
+    withdrawn_reason = models.CharField(max_length=200, blank=True)
+    withdrawn_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
+    )
 
-    objects: ClassVar[DatedManager[Self]] = DatedManager()
+    objects: ClassVar[ConcessionManager] = ConcessionManager()
 
     class Meta:
         app_label = "floor"
         ordering = ["number"]
+        constraints = [
+            models.CheckConstraint(
+                condition=~models.Q(to_day=None, max_quantity=None),
+                name="a_concession_ends",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(second_signed_by=None)
+                | ~models.Q(second_signed_by=models.F("signed_by")),
+                name="a_concession_has_two_signers",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(second_signed_by=None)
+                | models.Q(second_signed_day__isnull=False),
+                name="a_second_signature_has_its_day",
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.number
+
+    @property
+    def signed_twice(self) -> bool:
+        return self.second_signed_by_id is not None or bool(self.second_signature)
+
+    @property
+    def second_signer(self) -> str:
+        """Whose the second signature is; nothing while it is wanting."""
+        return self.second_signed_by.name if self.second_signed_by else self.second_signature
 
 
 class LimitLine(models.Model):
@@ -142,6 +215,8 @@ class LimitLine(models.Model):
     zone = models.CharField(max_length=1, choices=Zone)
     position = models.PositiveSmallIntegerField(default=0)
     measure = models.JSONField()
+    # Of a concession's line: the line whose place it takes, with its family and zone.
+    instead_of = models.JSONField(null=True, blank=True)
 
     class Meta:
         app_label = "floor"

@@ -41,6 +41,21 @@ class Acknowledgement(Fact):
         return f"{self.kind} {self.day}"
 
 
+class ConcessionCount(Fact):
+    """How many parts have been made under a concession so far; a later count takes its place."""
+
+    concession = models.ForeignKey("floor.Concession", models.PROTECT, related_name="counts")
+    day = models.DateField()
+    parts = models.PositiveIntegerField()
+
+    class Meta(Fact.Meta):
+        app_label = "floor"
+        indexes = [models.Index(fields=["concession", "day"])]
+
+    def __str__(self) -> str:
+        return f"{self.concession_id} {self.parts}"
+
+
 class Turn(Fact):
     """The start of one person's turn at one press, reliefs included."""
 

@@ -10,16 +10,16 @@ from dataclasses import dataclass
 from django.db.models import Prefetch
 from django.utils import timezone
 
+from training.floor.concession_selectors import concession_lines, line_of
 from training.floor.limit_rulings import (
     AlertLines,
-    ConcessionLines,
     JobPapers,
     Ruling,
     SampleKind,
     limits_for,
 )
 from training.floor.limit_rulings import LimitSample as Sample
-from training.floor.limits import WHOLE_PART, ZONES, Line, parse_line
+from training.floor.limits import WHOLE_PART, ZONES, Line
 from training.floor.models import (
     Acknowledgement,
     Alert,
@@ -44,7 +44,7 @@ def sheet_in_force(job: Job, day: dt.date) -> WorkInstruction | None:
 
 def lines_of(rows: Iterable[LimitLine]) -> list[Line]:
     """Return stored lines as lines of the pure rules; the family must be loaded with them."""
-    return [parse_line({**row.measure, "zone": row.zone}, family=row.family.slug) for row in rows]
+    return [line_of(row) for row in rows]
 
 
 def lines_of_sheet(sheet: WorkInstruction) -> list[Line]:
@@ -53,7 +53,7 @@ def lines_of_sheet(sheet: WorkInstruction) -> list[Line]:
 
 
 def papers_of(job: Job, day: dt.date, sheet: WorkInstruction | None = None) -> JobPapers:
-    """Gather what the job's limits rest on. Costs at most nine queries.
+    """Gather what the job's limits rest on. Costs at most ten queries.
 
     `sheet` is the revision asked for; without it the one in force on the day.
     """
@@ -61,7 +61,7 @@ def papers_of(job: Job, day: dt.date, sheet: WorkInstruction | None = None) -> J
     lines = Prefetch("lines", LimitLine.objects.select_related("family"))
     general = GeneralLimits.objects.filter(day__lte=day).order_by("-day").first()
     alerts = Alert.objects.on(day).filter(jobs=job).prefetch_related(lines)
-    concessions = Concession.objects.on(day).filter(job=job).select_related("signed_by")
+    concessions = Concession.objects.on(day).filter(job=job)
     samples = LimitSample.objects.filter(job_group_id=job.group_id).select_related("family")
     return JobPapers(
         revision=sheet.revision if sheet else "",
@@ -69,7 +69,10 @@ def papers_of(job: Job, day: dt.date, sheet: WorkInstruction | None = None) -> J
         general=tuple(lines_of(general.lines.select_related("family"))) if general else (),
         alerts=tuple(_alert_lines(alert) for alert in alerts),
         concessions=tuple(
-            _concession_lines(paper) for paper in concessions.prefetch_related(lines)
+            concession_lines(paper, day)
+            for paper in concessions.select_related(
+                "signed_by", "second_signed_by"
+            ).prefetch_related(lines, "counts")
         ),
         samples=tuple(_sample(sample) for sample in samples),
     )
@@ -77,18 +80,7 @@ def papers_of(job: Job, day: dt.date, sheet: WorkInstruction | None = None) -> J
 
 def _alert_lines(alert: Alert) -> AlertLines:
     lines = tuple(lines_of(alert.lines.all()))
-    return AlertLines(alert.number, alert.from_day, alert.to_day, lines)
-
-
-def _concession_lines(paper: Concession) -> ConcessionLines:
-    return ConcessionLines(
-        paper.number,
-        paper.from_day,
-        paper.to_day,
-        tuple(lines_of(paper.lines.all())),
-        paper.signed_by.name,
-        paper.second_signature,
-    )
+    return AlertLines(alert.number, alert.from_day, alert.last_day, lines)
 
 
 def _sample(sample: LimitSample) -> Sample:

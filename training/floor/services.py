@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from training.floor.limit_rulings import loosened_by
+from training.floor.limit_comparing import loosened_by
 from training.floor.limits import Line, line_data
 from training.floor.models import (
     Acknowledgement,

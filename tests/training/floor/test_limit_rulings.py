@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from training.floor.limit_comparing import loosened_by, replaced_by
 from training.floor.limit_rulings import (
     AlertLines,
     ConcessionLines,
@@ -15,8 +16,6 @@ from training.floor.limit_rulings import (
     SampleKind,
     SourceKind,
     limits_for,
-    loosened_by,
-    replaced_by,
 )
 from training.floor.limits import (
     WHOLE_PART,

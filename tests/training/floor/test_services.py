@@ -161,6 +161,7 @@ def alert(plant: SimpleNamespace, quality: Person, **given: Any) -> Alert:
 def test_an_alert_holds_from_its_first_to_its_last_day(
     plant: SimpleNamespace, quality: Person
 ) -> None:
+    publish(plant.job)
     made = alert(plant, quality, lines=[LINE])
     assert list(made.jobs.all()) == [plant.job]
     assert made.lines.get().measure["value"] == 0.4
