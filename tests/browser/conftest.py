@@ -20,6 +20,8 @@ def open_page(chromium: Browser, live_server: object) -> Iterator[Callable[..., 
         context = chromium.new_context(
             viewport=size,  # type: ignore[arg-type]
             locale=locale,
+            # A tablet has no mouse: what waits for one is found here.
+            has_touch=size != DESK,
             base_url=live_server.url,  # type: ignore[attr-defined]
         )
         contexts.append(context)

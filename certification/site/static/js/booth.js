@@ -27,7 +27,6 @@ class Booth {
     this.page = 1;
     this.keys = [...root.querySelectorAll("[data-answer]")];
     this.rejecting = [...root.querySelectorAll("[data-rejecting]")];
-    for (const key of this.keys) key.disabled = true;
     root.addEventListener("pane-ready", () => this.#open());
     if (!this.bench || this.bench.isReady) this.#open();
     root.addEventListener("click", (event) => this.#click(event));

@@ -8,8 +8,11 @@
    data-handed-out    last part that may be fetched; data-total, data-judged, data-words for the progress
    data-result        where the result stands
    Parts that are handed out are fetched with their pictures at once, so judging goes on without a connection.
-   A part stays on the page, hidden, while its answer can be taken back. */
+   A part stays on the page, hidden, while its answer can be taken back.
+   The page loads this module and not booth.js beside it: imported here, the answers open only when both are there, so
+   none is given that nobody hears. */
 
+import "./booth.js";
 import { isSeen, isTyping } from "./bench.js";
 import { hold, queue } from "./floor.js";
 
