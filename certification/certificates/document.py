@@ -92,9 +92,11 @@ def document_of(certificate: Certificate, moment: dt.datetime) -> Document:
     own = [each for each in facts.certificates if each.key == str(certificate.pk)]
     level, slug = LEVELS[certificate.level], certificate.family.slug
     standing = family_standing(own, slug, level, day, rules_of(row))
-    showing = None
+    showing = sequel = None
     if sitting is not None:
-        showing = showing_of(sitting, counted_at(sitting, certificate.recorded_at))
+        at = certificate.recorded_at
+        showing = showing_of(sitting, counted_at(sitting, at))
+        sequel = sequel_of(certificate.person, slug, showing.end, at)
     return Document(
         certificate=certificate,
         number=number_of(certificate),
@@ -108,7 +110,7 @@ def document_of(certificate: Certificate, moment: dt.datetime) -> Document:
         decision=_decision(certificate),
         showing=showing,
         shown=shown_in(sitting) if sitting is not None else None,
-        sequel=sequel_of(certificate.person, slug, showing.end) if showing is not None else None,
+        sequel=sequel,
         observed_check=_observed_check(certificate, day),
         near_vision=_near_vision(certificate),
     )

@@ -1,5 +1,6 @@
 """What a sitting showed: counts with intervals, the pictures, the panel, and what came before."""
 
+import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -10,6 +11,7 @@ from training.people.models import Person
 from training.quizzes.models import ExamPlan, Presented, ScoreCorrection, Sitting, SittingEnd
 from training.quizzes.plan_rules import Rules, read_rules
 from training.quizzes.scoring import Counts
+from training.quizzes.selectors.turned import counted_each
 from training.quizzes.worked_plan import WorkedPlan
 from training.specimens.models import Frame
 from training.statistics.family_evidence import SITTINGS_COUNTED, Evidence, accumulate
@@ -129,23 +131,29 @@ class Sequel:
     evidence: Evidence
 
 
-def sequel_of(person: Person, slug: str, upto: SittingEnd) -> Sequel:
-    """Return what the last three sittings of a family show, failed ones included. One query.
+def sequel_of(person: Person, slug: str, upto: SittingEnd, at: dt.datetime) -> Sequel:
+    """Return what the last three sittings of a family show, failed ones included. Two queries.
 
-    Sittings under an own plan stand apart: their number of specimens was not fixed, so they do not
-    add to a binomial count.
+    Each counts as it did at a moment, that of the certificate. Sittings under an own plan stand
+    apart: their number of specimens was not fixed, so they do not add to a binomial count.
     """
-    ends = (
+    ends = list(
         SittingEnd.objects.filter(
             sitting__person=person, sitting__kind__in=EXAMS, ended_at__lte=upto.ended_at
         )
-        .exclude(result=SittingEnd.Result.UNDECIDED)
         .exclude(sitting__plan__form=ExamPlan.Form.OWN)
+        .order_by("ended_at")
     )
+    counted = counted_each(ends, until=at)
+    decided = [
+        said
+        for end in ends
+        if (said := counted[end.sitting_id]).result != SittingEnd.Result.UNDECIDED
+    ]
     own = [
         (count.missed, count.bad)
-        for end in ends.order_by("ended_at")
-        if (count := Counts.from_json(end.counts).families.get(slug)) is not None and count.bad
+        for said in decided
+        if (count := Counts.from_json(said.counts).families.get(slug)) is not None and count.bad
     ]
     return _sequel(own)
 

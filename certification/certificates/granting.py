@@ -6,8 +6,7 @@ from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from django.db.models import F, QuerySet
-from django.db.models.functions import Coalesce
+from django.db.models import QuerySet
 
 from certification.certificates.facts import published_rules, rules_of
 from certification.certificates.models import (
@@ -21,7 +20,7 @@ from certification.certificates.validity import end_day
 from training.floor.models import Level
 from training.people.models import Person
 from training.quizzes.models import ExamPlan, Kind, ScoreCorrection, Sitting, SittingEnd
-from training.quizzes.selectors.turned import newest_correction, newest_result
+from training.quizzes.selectors.turned import counted_result, newest_correction
 
 EXAMS = (Kind.QUALIFICATION, Kind.REQUALIFICATION)
 
@@ -38,7 +37,7 @@ def undecided_sittings() -> QuerySet[Sitting]:
     """
     return (
         Sitting.objects.filter(kind__in=EXAMS, decisions=None)
-        .alias(counted=Coalesce(newest_result(), F("end__result")))
+        .alias(counted=counted_result())
         .filter(counted=SittingEnd.Result.PASSED)
         .select_related("person__crew", "plan", "end", "invigilator")
         .order_by("end__ended_at")

@@ -15,7 +15,7 @@ from certification.certificates.standing_facts import Level
 from certification.certificates.stopping import fulfils
 from training.people.models import Person
 from training.quizzes.models import ScoreCorrection, Sitting, SittingEnd
-from training.quizzes.selectors.turned import newest_corrections
+from training.quizzes.selectors.turned import counted_each
 
 LEVELS = {"ordinary": Level.ORDINARY, "critical": Level.CRITICAL}
 # Whoever has no right now waits hardest; then whoever loses it first.
@@ -46,7 +46,7 @@ def waiting_sittings(moment: dt.datetime) -> list[Waiting]:
     """Return what waits for a decision, the most urgent first. Five queries."""
     day = today_at_the_plant(moment)
     sittings = list(undecided_sittings())
-    counted = newest_corrections([sitting.pk for sitting in sittings])
+    counted = counted_each(sitting.end for sitting in sittings)
     held = certificates_of(sitting.person_id for sitting in sittings)
     granted = _granted(sittings)
     rules = rules_in_force(day)
@@ -57,7 +57,7 @@ def waiting_sittings(moment: dt.datetime) -> list[Waiting]:
             row := _row(
                 sitting,
                 granted.get(sitting.pk, frozenset()),
-                counted.get(sitting.pk, sitting.end),
+                counted[sitting.pk],
                 held[sitting.person_id],
                 day=day,
                 rules=rules,
@@ -79,11 +79,8 @@ class Undecided:
 def waiting_of(person: Person) -> list[Undecided]:
     """Return the person's own passed sittings that wait for a decision. Two queries."""
     sittings = list(undecided_sittings().filter(person=person))
-    counted = newest_corrections([sitting.pk for sitting in sittings])
-    return [
-        Undecided(sitting, tuple(counted.get(sitting.pk, sitting.end).families_passed))
-        for sitting in sittings
-    ]
+    counted = counted_each(sitting.end for sitting in sittings)
+    return [Undecided(sitting, tuple(counted[sitting.pk].families_passed)) for sitting in sittings]
 
 
 def open_needs(sitting: Sitting) -> list[RequalificationNeed]:

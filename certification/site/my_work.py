@@ -35,7 +35,7 @@ from training.quizzes.models import ScoreCorrection, SittingEnd
 from training.quizzes.selectors.low_rate import LowRateDue, low_rate_due
 from training.quizzes.selectors.results import SittingRow, waiting_exam
 from training.quizzes.selectors.studies import OwnRound, own_rounds
-from training.quizzes.selectors.turned import newest_corrections
+from training.quizzes.selectors.turned import counted_each
 from training.specimens.panel_turns import DueRound, due_rounds
 
 # No first, then with a buddy, then alone.
@@ -243,17 +243,17 @@ def _certificates(record: _Record) -> list[OwnCertificate]:
 
 def _last_results(person: Person) -> dict[str, LastResult]:
     """Return the person's last decided exam of each family. Two queries."""
-    ends = SittingEnd.objects.filter(sitting__person=person).exclude(
-        result=SittingEnd.Result.UNDECIDED
+    ends = list(
+        SittingEnd.objects.filter(sitting__person=person)
+        .select_related("sitting")
+        .order_by("ended_at")
     )
-    last = {
-        family: end
-        for end in ends.select_related("sitting").order_by("ended_at")
-        for family in end.sitting.families
-    }
-    counted = newest_corrections({end.sitting_id for end in last.values()})
+    counted = counted_each(ends)
     return {
-        family: LastResult(end, counted.get(end.sitting_id, end)) for family, end in last.items()
+        family: LastResult(end, said)
+        for end in ends
+        if (said := counted[end.sitting_id]).result != SittingEnd.Result.UNDECIDED
+        for family in end.sitting.families
     }
 
 

@@ -1,5 +1,6 @@
 """Wherever an exam's outcome is read, the newest scoring counts: what waits, what shows, what is due."""
 
+import datetime as dt
 from collections.abc import Callable, Sequence
 from types import SimpleNamespace
 
@@ -7,7 +8,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from certification.certificates.evidence import Showing, showing_of
+from certification.certificates.evidence import Showing, sequel_of, showing_of
 from certification.certificates.waiting import waiting_of, waiting_sittings
 from certification.site.my_work import my_work
 from tests.certification.certificates.sittings import NOON, sat
@@ -22,7 +23,7 @@ from training.specimens.models import ReferenceDecision, Specimen
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 
-Again = Callable[[Sitting, Sequence[Family], dict[str, int]], ScoreCorrection]
+Again = Callable[..., ScoreCorrection]
 
 
 @pytest.fixture
@@ -41,7 +42,7 @@ def again(plant: SimpleNamespace, quality: Person) -> Again:
     append(because, moment=NOON)
 
     def score(
-        sitting: Sitting, passed: Sequence[Family], missed: dict[str, int]
+        sitting: Sitting, passed: Sequence[Family], missed: dict[str, int], result: str = ""
     ) -> ScoreCorrection:
         old = Counts.from_json(sitting.end.counts)
         families = {
@@ -52,7 +53,7 @@ def again(plant: SimpleNamespace, quality: Person) -> Again:
             sitting=sitting,
             because=because,
             counts=Counts(families, old.good, old.false_rejects, old.critical).as_json(),
-            result="passed" if passed else "not_passed",
+            result=result or ("passed" if passed else "not_passed"),
             families_passed=[family.slug for family in passed],
             recorded_by=quality,
         )
@@ -147,3 +148,20 @@ def test_the_list_of_sittings_and_the_next_opening_read_it(
     assert not row.awaits_coaching
     assert row.counts.families["burn"].missed == 1
     assert last_exams(operator, ["burn"])["burn"][1] == "passed"
+
+
+def test_a_certificate_adds_up_the_sittings_as_they_counted_when_it_was_granted(
+    plant: SimpleNamespace, operator: Person, sitting: Sitting, again: Again
+) -> None:
+    again(sitting, [plant.burn], {"burn": 1})
+    before = sequel_of(operator, "burn", sitting.end, NOON - dt.timedelta(minutes=1))
+    assert (before.sittings, before.tally.errors) == (1, 2)
+    assert sequel_of(operator, "burn", sitting.end, NOON).tally.errors == 1
+
+
+def test_my_work_names_no_exam_that_decides_nothing_any_more(
+    plant: SimpleNamespace, operator: Person, sitting: Sitting, again: Again
+) -> None:
+    assert set(my_work(operator, NOON).last_results) == {"burn", "black-specks"}
+    again(sitting, [], {}, result="undecided")
+    assert my_work(operator, NOON).last_results == {}

@@ -9,10 +9,10 @@ from django.core.exceptions import ValidationError
 from django.test import Client
 from django.urls import reverse
 
-from tests.conftest import NOON, PASSWORD
-from tests.training.quizzes.bank import right_answer, wrong_answer
+from tests.conftest import PASSWORD
+from tests.training.quizzes.turning import LATER, first, shown, sit, turn
 from training.people.models import Person, Signature
-from training.quizzes.models import Presented, ScoreCorrection, Sitting, SittingEnd
+from training.quizzes.models import ScoreCorrection, Sitting
 from training.quizzes.recounting import recount, without
 from training.quizzes.scoring import Counts
 from training.quizzes.selectors.progress import progress_of
@@ -23,55 +23,13 @@ from training.quizzes.selectors.turned import (
     resting_on,
     to_score_again,
 )
-from training.quizzes.services.judging import record_judgements
 from training.quizzes.services.rescoring import rescore
 from training.quizzes.worked_plan import WorkedPlan
-from training.specimens.models import ReferenceDecision, Specimen
+from training.specimens.models import Specimen
 from training.specimens.services.deciding import decide_reference
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 Sign = Callable[[Person], Client]
-LATER = NOON + dt.timedelta(hours=2)
-
-
-def shown(sitting: Sitting) -> list[Presented]:
-    rows = Presented.objects.filter(sitting=sitting).select_related("decision", "specimen__family")
-    return list(rows.order_by("ordinal"))
-
-
-def sit(sitting: Sitting, missed: int = 0, refused: int = 0) -> SittingEnd:
-    """Judge everything rightly but the first so many bad and good ones."""
-    left = {"reject": missed, "accept": refused}
-    answers = []
-    for row in shown(sitting):
-        wrong = left[row.decision.decision] > 0
-        left[row.decision.decision] -= 1
-        answers.append((wrong_answer if wrong else right_answer)(row, NOON))
-    record_judgements(sitting=sitting, answers=answers, moment=NOON)
-    return SittingEnd.objects.get(sitting=sitting)
-
-
-def turn(
-    specimen: Specimen, by: Person, plant: SimpleNamespace, moment: dt.datetime = LATER
-) -> ReferenceDecision:
-    """Decide the opposite of what counts now, under the same limits."""
-    newest = ReferenceDecision.objects.filter(specimen=specimen).latest("recorded_at", "position")
-    to_accept = newest.decision == "reject"
-    return decide_reference(
-        specimen=specimen,
-        work_instruction=plant.sheet,
-        decision="accept" if to_accept else "reject",
-        family=plant.specks,
-        action="keep_running" if to_accept else "segregate",
-        basis="quality",
-        reason="Looked at again.",
-        by=by,
-        moment=moment,
-    )
-
-
-def first(sitting: Sitting, decision: str) -> Specimen:
-    return next(row.specimen for row in shown(sitting) if row.decision.decision == decision)
 
 
 class TestService:

@@ -18,6 +18,7 @@ from training.quizzes.models import Judgement, Kind, ScoreCorrection, Sitting
 from training.quizzes.reports.meetings import Meeting, Round
 from training.quizzes.scoring import Answer, Part, Place, Target, Truth, outcome, tolerance_px
 from training.quizzes.selectors.progress import LEAST_TOLERANCE_PX, REJECT
+from training.quizzes.selectors.turned import counted_each, decisions_counted
 from training.quizzes.worked_plan import WorkedPlan
 from training.specimens.models import Region
 
@@ -59,7 +60,7 @@ class _Known:
 
 
 def meetings_of(person: Person) -> list[Meeting]:
-    """Return one person's meetings with specimens, oldest first. Costs six queries."""
+    """Return one person's meetings with specimens, oldest first. Costs seven queries."""
     return _read(Sitting.objects.filter(person=person))
 
 
@@ -71,7 +72,7 @@ def exam_meetings() -> list[Meeting]:
     """Return everybody's meetings with specimens in exams, oldest first.
 
     What has ended does not change but by a correction, so each exam is read once by a process and
-    kept. Costs one query, or seven when exams have ended since.
+    kept. Costs one query, or eight when exams have ended since.
     """
     exams = Sitting.objects.filter(kind__in=EXAMS, end__isnull=False)
     wanted = set(exams.annotate(n=Count("score_corrections")).values_list("pk", "n"))
@@ -88,12 +89,7 @@ def exam_meetings() -> list[Meeting]:
 
 def _read(sittings: QuerySet[Sitting]) -> list[Meeting]:
     ended = sittings.filter(end__isnull=False).exclude(worked_plan={})
-    corrections = list(
-        ScoreCorrection.objects.filter(sitting__in=ended)
-        .order_by("recorded_at", "position")
-        .select_related("because")
-    )
-    rounds = _rounds(ended, corrections)
+    rounds = _rounds(ended)
     rows = list(
         Judgement.objects.filter(sitting__in=ended, scored=True)
         .order_by("answered_at", "position")
@@ -105,17 +101,24 @@ def _read(sittings: QuerySet[Sitting]) -> list[Meeting]:
         families=families,
         needs=dict(WorkInstruction.objects.values_list("pk", "needs")),
         targets=_targets({row["presented__specimen"] for row in rows}, families),
-        corrected=_corrected(corrections),
+        corrected=_corrected(rounds),
     )
     found = _with_firsts(_meeting(row, known) for row in rows)
-    return [each for each in found if each.round.kind in JUDGED and not each.round.together]
+    return [each for each in found if each.round.kind in JUDGED and _counts(each)]
 
 
-def _rounds(ended: QuerySet[Sitting], corrections: Iterable[ScoreCorrection]) -> dict[UUID, Round]:
-    newest = {each.sitting_id: each for each in corrections}
+def _counts(each: Meeting) -> bool:
+    """Leave out parts shown together, and what turned out bad of a family that was not examined."""
+    unexamined = each.part is Part.BAD and each.family not in each.round.plan.bad
+    return not each.round.together and not unexamined
+
+
+def _rounds(ended: QuerySet[Sitting]) -> dict[UUID, Round]:
+    rows = list(ended.select_related("end", "plan"))
+    each_counted = counted_each(sitting.end for sitting in rows)
     rounds = {}
-    for sitting in ended.select_related("end", "plan"):
-        counted = newest.get(sitting.pk, sitting.end)
+    for sitting in rows:
+        counted = each_counted[sitting.pk]
         rounds[sitting.pk] = Round(
             pk=sitting.pk,
             number=sitting.number,
@@ -134,18 +137,16 @@ def _rounds(ended: QuerySet[Sitting], corrections: Iterable[ScoreCorrection]) ->
     return rounds
 
 
-def _corrected(
-    corrections: Iterable[ScoreCorrection],
-) -> dict[tuple[UUID, UUID], dict[str, Any]]:
+def _corrected(sittings: Iterable[UUID]) -> dict[tuple[UUID, UUID], dict[str, Any]]:
     """Return the later decisions that some presented specimens are counted under."""
     return {
-        (each.sitting_id, each.because.specimen_id): {
-            "presented__decision__decision": each.because.decision,
-            "presented__decision__action": each.because.action,
-            "presented__decision__severity_ratio": each.because.severity_ratio,
-            "presented__decision__clear": each.because.clear,
+        key: {
+            "presented__decision__decision": decision.decision,
+            "presented__decision__action": decision.action,
+            "presented__decision__severity_ratio": decision.severity_ratio,
+            "presented__decision__clear": decision.clear,
         }
-        for each in corrections
+        for key, decision in decisions_counted(sittings).items()
     }
 
 
@@ -179,7 +180,7 @@ def _targets(
 
 def _meeting(row: Mapping[str, Any], known: _Known) -> Meeting:
     round_, specimen = known.rounds[row["sitting"]], row["presented__specimen"]
-    row = {**row, **known.corrected.get((round_.pk, specimen), {})}
+    row = _as_counted(row, known.corrected.get((round_.pk, specimen)))
     truth = _truth(row, round_, known)
     answer = _answer(row, known)
     ratio = row["presented__decision__severity_ratio"]
@@ -201,6 +202,17 @@ def _meeting(row: Mapping[str, Any], known: _Known) -> Meeting:
         asks_place=truth.reject and bool(truth.targets),
         seconds=row["judging_ms"] / 1000,
     )
+
+
+def _as_counted(row: Mapping[str, Any], later: Mapping[str, Any] | None) -> Mapping[str, Any]:
+    """Return a row under the decision it counts under today: a part that turned changes its side."""
+    if later is None:
+        return row
+    now = {**row, **later}
+    if now["presented__decision__decision"] != row["presented__decision__decision"]:
+        bad = now["presented__decision__decision"] == REJECT
+        now["presented__part"] = Part.BAD if bad else Part.GOOD
+    return now
 
 
 def _truth(row: Mapping[str, Any], round_: Round, known: _Known) -> Truth:

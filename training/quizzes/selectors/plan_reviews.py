@@ -3,7 +3,7 @@
 import datetime as dt
 import uuid
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Container, Iterable, Sequence
 from dataclasses import dataclass
 
 from django.db.models import Count, Q
@@ -13,6 +13,7 @@ from training.quizzes.models import ExamPlan, Kind, PlanReview, Presented, Sitti
 from training.quizzes.risks import CAREFUL, length_law
 from training.quizzes.scoring import Counts
 from training.quizzes.selectors.specimen_statistics import SpecimenLine, specimen_statistics
+from training.quizzes.selectors.turned import counted_each
 from training.quizzes.worked_plan import Form, WorkedPlan
 from training.specimens.models import Specimen
 from training.statistics.consistency import (
@@ -113,9 +114,18 @@ def plan_year(plan: ExamPlan, from_day: dt.date, to_day: dt.date, now: dt.dateti
         .order_by("opened_at")
     )
     ended = [each for each in sittings if hasattr(each, "end")]
+    said = counted_each(each.end for each in ended)
     undecided = SittingEnd.Result.UNDECIDED
-    decided = [each for each in ended if each.end.result != undecided]
-    worked = {each.pk: WorkedPlan.from_json(each.worked_plan) for each in decided}
+    decided = [each for each in ended if said[each.pk].result != undecided]
+    won = {key for key, each in said.items() if each.result == SittingEnd.Result.PASSED}
+    sat = [
+        Sat(
+            person=each.person_id,
+            plan=WorkedPlan.from_json(each.worked_plan),
+            counts=Counts.from_json(said[each.pk].counts),
+        )
+        for each in decided
+    ]
     drawn, synthetic = _drawn([each.pk for each in sittings])
     return PlanYear(
         plan=plan,
@@ -125,29 +135,34 @@ def plan_year(plan: ExamPlan, from_day: dt.date, to_day: dt.date, now: dt.dateti
         sittings=len(sittings),
         broken_off=len(ended) - len(decided),
         people=len({each.person_id for each in sittings}),
-        everybody=_rate("", decided),
-        by_language=_rates(decided, lambda each: each.language),
-        by_crew=_rates(decided, lambda each: each.person.crew.code if each.person.crew else ""),
+        everybody=_rate("", decided, won),
+        by_language=_rates(decided, won, lambda each: each.language),
+        by_crew=_rates(decided, won, _crew),
         drawn=drawn,
         seen=sum(int(each.worked_plan.get("draw", {}).get("seen", 0)) for each in sittings),
         synthetic=synthetic,
         judged=_mean([each.judged for each in decided]),
-        expected=_expected(worked.values()),
-        consistency=plan_consistency([(each, worked[each.pk]) for each in decided]),
+        expected=_expected(each.plan for each in sat),
+        consistency=plan_consistency(sat),
         flagged=_flagged([each.pk for each in sittings], to_day, now),
     )
 
 
-def _rates(sittings: Sequence[Sitting], key: Callable[[Sitting], str]) -> tuple[PassRate, ...]:
+def _crew(sitting: Sitting) -> str:
+    return sitting.person.crew.code if sitting.person.crew else ""
+
+
+def _rates(
+    sittings: Sequence[Sitting], won: Container[uuid.UUID], key: Callable[[Sitting], str]
+) -> tuple[PassRate, ...]:
     found: dict[str, list[Sitting]] = defaultdict(list)
     for each in sittings:
         found[key(each)].append(each)
-    return tuple(_rate(name, rows) for name, rows in sorted(found.items()))
+    return tuple(_rate(name, rows, won) for name, rows in sorted(found.items()))
 
 
-def _rate(name: str, sittings: Sequence[Sitting]) -> PassRate:
-    won = SittingEnd.Result.PASSED
-    return PassRate(name, sum(each.end.result == won for each in sittings), len(sittings))
+def _rate(name: str, sittings: Sequence[Sitting], won: Container[uuid.UUID]) -> PassRate:
+    return PassRate(name, sum(each.pk in won for each in sittings), len(sittings))
 
 
 def _drawn(sittings: Sequence[uuid.UUID]) -> tuple[int, int]:
@@ -189,35 +204,56 @@ def _shape(plan: WorkedPlan) -> tuple[object, ...]:
     )
 
 
-def plan_consistency(rows: Sequence[tuple[Sitting, WorkedPlan]]) -> DecisionConsistency:
+@dataclass(frozen=True, slots=True)
+class Sat:
+    """Who sat, under which worked plan, and the counts as they stand today."""
+
+    person: uuid.UUID
+    plan: WorkedPlan
+    counts: Counts
+
+    @property
+    def misses(self) -> tuple[int, int]:
+        """Bad parts missed and judged: of the group, or of the family that stands for the plan."""
+        if self.plan.form is Form.GROUP:
+            return self.counts.missed, self.counts.bad
+        own = self.counts.families[next(iter(self.plan.bad))]
+        return own.missed, own.bad
+
+    @property
+    def false_rejects(self) -> tuple[int, int]:
+        return self.counts.false_rejects, self.counts.good
+
+
+def plan_consistency(rows: Iterable[Sat]) -> DecisionConsistency:
     """Return accuracy and consistency of the rule that most people sat, from one sitting each.
 
-    A person's newest sitting counts. Sittings that ended early keep their counts as they were when
-    they ended; where a plan decides family by family its first family stands for it.
+    Rows come oldest first; a person's newest sitting counts. Sittings that ended early keep their
+    counts as they were when they ended; where a plan decides family by family its first family
+    stands for it. One that was scored again, and so holds more parts of a side than the plan asks
+    for, was sat under other numbers and is left out.
     """
-    newest = {sitting.person_id: (sitting, plan) for sitting, plan in rows}
-    by_shape: dict[tuple[object, ...], list[tuple[Counts, WorkedPlan]]] = defaultdict(list)
-    for sitting, plan in newest.values():
-        by_shape[_shape(plan)].append((Counts.from_json(sitting.end.counts), plan))
+    newest = {each.person: each for each in rows}
+    by_shape: dict[tuple[object, ...], list[Sat]] = defaultdict(list)
+    for each in newest.values():
+        by_shape[_shape(each.plan)].append(each)
     sat = max(by_shape.values(), key=len, default=[])
-    judged = [(counts, plan) for counts, plan in sat if _misses(counts, plan)[1] and counts.good]
-    misses = [_misses(counts, plan) for counts, plan in judged]
-    tables = _tables(sat[0][1]) if sat else (curtail(2, 0), curtail(2, 0))
+    bad, good = _tables(sat[0].plan) if sat else (curtail(2, 0), curtail(2, 0))
+    judged = [
+        each
+        for each in sat
+        if 0 < each.misses[1] <= bad.cap and 0 < each.false_rejects[1] <= good.cap
+    ]
     return joint_consistency(
-        sequential_consistency([x for x, _n in misses], [n for _x, n in misses], tables[0]),
-        sequential_consistency(
-            [counts.false_rejects for counts, _plan in judged],
-            [counts.good for counts, _plan in judged],
-            tables[1],
-        ),
+        sequential_consistency(*_columns(each.misses for each in judged), bad),
+        sequential_consistency(*_columns(each.false_rejects for each in judged), good),
     )
 
 
-def _misses(counts: Counts, plan: WorkedPlan) -> tuple[int, int]:
-    if plan.form is Form.GROUP:
-        return counts.missed, counts.bad
-    own = counts.families[next(iter(plan.bad))]
-    return own.missed, own.bad
+def _columns(pairs: Iterable[tuple[int, int]]) -> tuple[list[int], list[int]]:
+    """Return the errors, and the parts judged."""
+    held = list(pairs)
+    return [errors for errors, _of in held], [of for _errors, of in held]
 
 
 def _tables(plan: WorkedPlan) -> tuple[DecisionTable, DecisionTable]:

@@ -14,7 +14,7 @@ from training.quizzes.drawing import FRESH_DAYS, Candidate
 from training.quizzes.models import Presented, Sitting
 from training.quizzes.plan_rules import AHEAD
 from training.quizzes.selectors.bank import WITH_ANSWER, bank_for
-from training.quizzes.selectors.turned import newest_corrections
+from training.quizzes.selectors.turned import counted_each
 from training.specimens.models import Pool
 from training.statistics.bank_ladder import LEAST_FRESH, BankPlan, best_plan_for_bank
 
@@ -145,12 +145,8 @@ def _met(candidates: Sequence[Candidate], day: dt.date) -> dict[str, dict[uuid.U
         if family is not None and ordinal <= handed_out:
             shown[family, row.person_id].add(specimen)
     ended = [row for row in sittings.values() if _is_recent(row, day) and hasattr(row, "end")]
-    counted = newest_corrections({row.pk for row in ended})
-    passed = {
-        (slug, row.person_id)
-        for row in ended
-        for slug in counted.get(row.pk, row.end).families_passed
-    }
+    counted = counted_each(row.end for row in ended)
+    passed = {(slug, row.person_id) for row in ended for slug in counted[row.pk].families_passed}
     met: dict[str, dict[uuid.UUID, int]] = defaultdict(dict)
     for (family, person), specimens in shown.items():
         if (family, person) not in passed:

@@ -18,7 +18,7 @@ KEPT_S: Final = 24 * 3600
 
 
 def plant_eyes() -> PlantEyes:
-    """Return what everybody's ended exams say. Costs two queries, or eleven when one has ended since.
+    """Return what everybody's ended exams say. Costs two queries, or twelve when one has ended since.
 
     The fit depends on nothing but ended exams, so it is kept until the next one ends.
     """

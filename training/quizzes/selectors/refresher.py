@@ -3,7 +3,7 @@
 import datetime as dt
 import math
 from collections import defaultdict
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Final
 from uuid import UUID
@@ -18,6 +18,7 @@ from training.quizzes.scoring import Counts, FamilyCount
 from training.quizzes.selectors.bank import Bank
 from training.quizzes.selectors.opening import needs_of
 from training.quizzes.selectors.progress import REJECT
+from training.quizzes.selectors.turned import counted_each, decisions_counted
 from training.statistics.operator_limit import fit_limit
 
 LAST_ROUNDS: Final = 3
@@ -34,7 +35,7 @@ class Offer:
 
 
 def offer_of(person: Person, bank: Bank, day: dt.date) -> Offer:
-    """Return what a refresher would be made of. Costs four queries.
+    """Return what a refresher would be made of. Costs six queries.
 
     Of the families that can be practised those count that the person's own jobs need; where none
     of those can be practised, all.
@@ -54,9 +55,9 @@ class Known:
 
 
 def known_of(person: Person, day: dt.date, families: Collection[str]) -> Known:
-    """Return what is known of a person in these families. Costs two queries.
+    """Return what is known of a person in these families. Costs four queries.
 
-    Exams that run are left out, and so are exercises on parts that are shown together: what was
+    An exam that was scored again counts as its newest scoring does, part by part too. Exams that run are left out, and so are exercises on parts that are shown together: what was
     said there rests on the other parts. The own limit rests on first meetings only.
     """
     ended = (
@@ -71,8 +72,10 @@ def known_of(person: Person, day: dt.date, families: Collection[str]) -> Known:
     for sitting in ended:
         for slug in sitting.families:
             rounds[slug].append(sitting)
-    answers, missed = _answers(person, {sitting.pk for sitting in ended}, day)
-    states = tuple(_state(slug, rounds[slug], answers[slug], day) for slug in families)
+    said = counted_each(sitting.end for sitting in ended)
+    counted = {key: Counts.from_json(each.counts) for key, each in said.items()}
+    answers, missed = _answers(person, counted, day)
+    states = tuple(_state(slug, rounds[slug], counted, answers[slug], day) for slug in families)
     return Known(states, missed)
 
 
@@ -88,6 +91,7 @@ class _Answer:
 def _answers(
     person: Person, sittings: Collection[UUID], day: dt.date
 ) -> tuple[dict[str, list[_Answer]], frozenset[str]]:
+    later = decisions_counted(sittings)
     rows = (
         Judgement.objects.filter(sitting__person=person, sitting__in=sittings, scored=True)
         .order_by("answered_at", "position")
@@ -103,8 +107,11 @@ def _answers(
     )
     found: dict[str, list[_Answer]] = defaultdict(list)
     last_wrong: dict[str, bool] = {}
-    for sitting, specimen, family, decided, ratio, answer, at in rows:
+    for sitting, specimen, family, said, said_ratio, answer, at in rows:
         key = str(specimen)
+        turned = later.get((sitting, specimen))
+        decided = turned.decision if turned else said
+        ratio = turned.severity_ratio if turned else said_ratio
         bad, rejected = decided == REJECT, answer == REJECT
         exact = float(ratio) if ratio else None
         found[family].append(_Answer(sitting, bad, rejected, exact, key not in last_wrong))
@@ -113,9 +120,15 @@ def _answers(
     return found, frozenset(key for key, wrong in last_wrong.items() if wrong)
 
 
-def _state(slug: str, rounds: list[Sitting], answers: list[_Answer], day: dt.date) -> FamilyState:
+def _state(
+    slug: str,
+    rounds: list[Sitting],
+    counted: Mapping[UUID, Counts],
+    answers: list[_Answer],
+    day: dt.date,
+) -> FamilyState:
     last = rounds[:LAST_ROUNDS]
-    counts = [_count(sitting, slug) for sitting in last]
+    counts = [_count(counted[sitting.pk], slug) for sitting in last]
     latest = {sitting.pk for sitting in last}
     good = [each for each in answers if each.sitting in latest and not each.bad]
     measured = [each for each in answers if each.first and each.ratio]
@@ -135,6 +148,5 @@ def _state(slug: str, rounds: list[Sitting], answers: list[_Answer], day: dt.dat
     )
 
 
-def _count(sitting: Sitting, slug: str) -> FamilyCount:
-    counts = Counts.from_json(sitting.end.counts)
+def _count(counts: Counts, slug: str) -> FamilyCount:
     return counts.families.get(slug) or counts.critical.get(slug) or FamilyCount()

@@ -113,7 +113,7 @@ class Report:
 def report_of(person: Person, slug: str = "") -> Report | None:
     """Return one person's report, opened at a family; the most urgent one where none is named.
 
-    None for a family that the person was never shown. Costs nine queries, or eighteen when an exam
+    None for a family that the person was never shown. Costs ten queries, or twenty when an exam
     of anybody has ended since the last report.
     """
     found = meetings_of(person)
@@ -131,7 +131,7 @@ def report_of(person: Person, slug: str = "") -> Report | None:
 
 
 def own_eyes(person: Person, slugs: Iterable[str]) -> dict[str, OwnEye]:
-    """Return where the person draws the line in some families. Costs eight queries or seventeen."""
+    """Return where the person draws the line in some families. Costs nine queries or nineteen."""
     found, eyes = meetings_of(person), plant_eyes()
     return {slug: own_eye(found, slug, eyes.prior_of(slug)) for slug in slugs}
 

@@ -10,7 +10,7 @@ from training.floor.models import Family, FamilyGroup
 from training.people.models import Device, Person
 from training.quizzes.models import Coaching, Kind, ScoreCorrection, Sitting, SittingEnd
 from training.quizzes.scoring import Counts, FamilyCount
-from training.quizzes.selectors.turned import newest_corrections
+from training.quizzes.selectors.turned import counted_each
 from training.quizzes.words import here
 from training.quizzes.worked_plan import Decided, Form, Verdict, WorkedPlan
 from training.statistics.proportions import upper_bound
@@ -174,17 +174,17 @@ def sitting_rows(found: Iterable[Sitting] | QuerySet[Sitting]) -> list[SittingRo
         )
     }
     names = {group.code: here(group.name) for group in FamilyGroup.objects.all()}
-    counted = newest_corrections(pk for pk, row in rows.items() if hasattr(row, "end"))
+    counted = counted_each(row.end for row in rows.values() if hasattr(row, "end"))
     return [_row(rows[key], counted.get(key), names) for key in keys]
 
 
-def _row(sitting: Sitting, newest: ScoreCorrection | None, names: dict[str, str]) -> SittingRow:
-    end: SittingEnd | None = getattr(sitting, "end", None)
-    said = newest or end
+def _row(
+    sitting: Sitting, said: ScoreCorrection | SittingEnd | None, names: dict[str, str]
+) -> SittingRow:
     return SittingRow(
         sitting=sitting,
         title=", ".join(names.get(code, code) for code in sitting.groups),
-        end=end,
+        end=getattr(sitting, "end", None),
         said=said,
         judged=sitting.judged,  # type: ignore[attr-defined]
         total=WorkedPlan.from_json(sitting.worked_plan).total,
@@ -214,9 +214,9 @@ def last_exams(person: Person, slugs: Iterable[str]) -> dict[str, tuple[dt.datet
     last: dict[str, tuple[dt.datetime, str]] = {}
     ends = SittingEnd.objects.filter(sitting__person=person, sitting__kind__in=EXAMS)
     found = list(ends.select_related("sitting").order_by("ended_at"))
-    counted = newest_corrections({end.sitting_id for end in found})
+    counted = counted_each(found)
     for end in found:
-        said = counted.get(end.sitting_id, end)
+        said = counted[end.sitting_id]
         for slug in wanted & set(end.sitting.families):
             passed = slug in said.families_passed
             last[slug] = (end.ended_at, "passed" if passed else said.result)

@@ -12,7 +12,7 @@ from training.people.models import Person, Signature
 from training.quizzes.models import Coaching, Sitting, SittingEnd
 from training.quizzes.plan_rules import Rules
 from training.quizzes.selectors.results import EXAMS
-from training.quizzes.selectors.turned import newest_correction, newest_corrections
+from training.quizzes.selectors.turned import counted_each
 from training.quizzes.trying_again import Coached, Hold, Try, holds_of
 
 COACHED = "coached before another try"
@@ -49,18 +49,19 @@ def tries_of(person: Person, families: Iterable[str]) -> dict[str, list[Try]]:
     wanted = set(families)
     ends = list(
         SittingEnd.objects.filter(sitting__person=person, sitting__kind__in=EXAMS)
-        .exclude(result=SittingEnd.Result.UNDECIDED)
         .select_related("sitting")
         .order_by("ended_at")
     )
-    corrected = newest_corrections({end.sitting_id for end in ends})
+    counted = counted_each(ends)
     found: dict[str, list[Try]] = defaultdict(list)
     for end in ends:
-        counted = corrected.get(end.sitting_id, end)
+        said = counted[end.sitting_id]
+        if said.result == SittingEnd.Result.UNDECIDED:
+            continue
         day = timezone.localdate(end.ended_at)
         for slug in end.sitting.families:
             if slug in wanted:
-                passed = slug in counted.families_passed
+                passed = slug in said.families_passed
                 found[slug].append(Try(end.sitting_id, end.sitting.number, day, passed))
     return dict(found)
 
@@ -68,10 +69,12 @@ def tries_of(person: Person, families: Iterable[str]) -> dict[str, list[Try]]:
 def families_not_passed(sitting: Sitting) -> list[str]:
     """Return the families that a decided exam did not pass, as it counts today. Two queries."""
     end = SittingEnd.objects.filter(sitting=sitting).first()
-    if sitting.kind not in EXAMS or end is None or end.result == SittingEnd.Result.UNDECIDED:
+    if sitting.kind not in EXAMS or end is None:
         return []
-    passed = (newest_correction(sitting) or end).families_passed
-    return [slug for slug in sitting.families if slug not in passed]
+    said = counted_each([end])[sitting.pk]
+    if said.result == SittingEnd.Result.UNDECIDED:
+        return []
+    return [slug for slug in sitting.families if slug not in said.families_passed]
 
 
 def _coached(person: Person) -> list[Coached]:

@@ -8,6 +8,7 @@ from enum import StrEnum
 from uuid import UUID
 
 from django.db.models import F, OuterRef, QuerySet, Subquery
+from django.db.models.functions import Coalesce
 
 from training.quizzes.kinds import EXAMS
 from training.quizzes.models import Presented, ScoreCorrection, Sitting, SittingEnd
@@ -167,14 +168,40 @@ def newest_correction(sitting: Sitting) -> ScoreCorrection | None:
     )
 
 
-def newest_corrections(sittings: Iterable[UUID]) -> dict[UUID, ScoreCorrection]:
-    """Return the newest correction of each exam that has one. One query."""
+def newest_corrections(
+    sittings: Iterable[UUID], until: dt.datetime | None = None
+) -> dict[UUID, ScoreCorrection]:
+    """Return the newest correction of each exam that has one, as known at a moment. One query."""
     facts = ScoreCorrection.objects.filter(sitting__in=list(sittings))
+    if until is not None:
+        facts = facts.filter(recorded_at__lte=until)
     # The last one written stands.
     return {fact.sitting_id: fact for fact in facts.order_by("recorded_at", "position")}
 
 
-def newest_result() -> Subquery:
-    """Return, for a query of sittings, the result of the newest correction of each."""
+def counted_each(
+    ends: Iterable[SittingEnd], until: dt.datetime | None = None
+) -> dict[UUID, ScoreCorrection | SittingEnd]:
+    """Return what each ended sitting counts as, by sitting: today, or as known at a moment. One query.
+
+    Whoever asks how good a person or a plan is asks here; only the record of the day itself reads
+    the end.
+    """
+    rows = {end.sitting_id: end for end in ends}
+    return {**rows, **newest_corrections(rows, until)}
+
+
+def counted_result() -> Coalesce:
+    """Return, for a query of ended sittings, the result that each counts as today."""
     newest = ScoreCorrection.objects.filter(sitting=OuterRef("pk"))
-    return Subquery(newest.order_by("-recorded_at", "-position").values("result")[:1])
+    result = newest.order_by("-recorded_at", "-position").values("result")[:1]
+    return Coalesce(Subquery(result), F("end__result"))
+
+
+def decisions_counted(sittings: Iterable[UUID]) -> dict[tuple[UUID, UUID], ReferenceDecision]:
+    """Return the later decisions that exams are counted under, by sitting and specimen. One query."""
+    facts = ScoreCorrection.objects.filter(sitting__in=list(sittings)).select_related("because")
+    return {
+        (fact.sitting_id, fact.because.specimen_id): fact.because
+        for fact in facts.order_by("recorded_at", "position")
+    }

@@ -15,7 +15,7 @@ from training.quizzes.kinds import EXAMS
 from training.quizzes.models import ScoreCorrection, Sitting, SittingEnd
 from training.quizzes.recounting import Recounted, recount
 from training.quizzes.selectors.progress import progress_of
-from training.quizzes.selectors.turned import pending_of
+from training.quizzes.selectors.turned import decisions_counted, pending_of
 from training.specimens.models import ReferenceDecision
 
 
@@ -70,11 +70,7 @@ def _check(sitting: Sitting, by: Person) -> None:
 
 def _applied(sitting: Sitting) -> dict[UUID, ReferenceDecision]:
     """Return the decisions an exam was scored again by, the newest for each specimen. One query."""
-    corrections = ScoreCorrection.objects.filter(sitting=sitting).select_related("because")
-    return {
-        each.because.specimen_id: each.because
-        for each in corrections.order_by("recorded_at", "position")
-    }
+    return {specimen: fact for (_pk, specimen), fact in decisions_counted([sitting.pk]).items()}
 
 
 def _fact(

@@ -28,12 +28,11 @@ from training.quizzes.selectors.repeatability import over_all, within
 from training.quizzes.selectors.results import Result, find_sittings, result_of, sitting_rows
 from training.quizzes.selectors.studies import study_of
 from training.quizzes.selectors.tries import coachings_after, families_not_passed, history_of
-from training.quizzes.selectors.turned import corrections_of
+from training.quizzes.selectors.turned import corrections_of, counted_each
 from training.quizzes.trying_again import next_try
 from training.quizzes.turned_words import corrected_lines, family_names, said_of
 from training.quizzes.views.access import visible_sitting
 from training.quizzes.words import here
-from training.quizzes.worked_plan import Verdict
 
 PER_PAGE: Final = 50
 SEE_DRAW: Final = frozenset({Role.QUALITY, Role.AUDITOR})
@@ -113,7 +112,7 @@ def _repeats(sitting: Sitting, found: Result) -> dict[str, Repeatability] | None
 
 
 def next_steps(found: Result) -> list[str]:
-    """Say what follows from a result, most urgent first."""
+    """Say what follows from what an exam counts as today, most urgent first. One query."""
     if found.end is None or found.is_practice:
         return []
     if found.end.reason == SittingEnd.Reason.ABANDONED:
@@ -121,18 +120,19 @@ def next_steps(found: Result) -> list[str]:
             _("Broken off: nothing is decided. An invigilator opens it again with other parts.")
         ]
     steps = []
-    failed = [each for each in found.families if each.verdict is not Verdict.PASSED]
+    said = counted_each([found.end])[found.sitting.pk]
+    failed = set(found.sitting.families) - set(said.families_passed)
     if failed:
         steps.append(_("Read the lesson again and practise these families, with a trainer."))
         steps.append(
             _("A second exam uses other parts: those of this one stay out for %(days)s days.")
             % {"days": FRESH_DAYS}
         )
-    if found.end.critical_block_passed is False:
+    if said.critical_block_passed is False:
         steps.append(
             _("A clear part of a critical family was missed: no certificate at critical level.")
         )
-    if len(failed) < len(found.families):
+    if said.families_passed:
         steps.append(_("Families that passed go to quality, or are certified by the rule."))
     return steps
 

@@ -1,9 +1,8 @@
 """The yearly review: pass rates with intervals, shares, consistency from 30 people, the decision."""
 
 import datetime as dt
+import uuid
 from collections.abc import Callable
-from types import SimpleNamespace
-from typing import Any
 
 import pytest
 from django.core.exceptions import ValidationError
@@ -16,6 +15,7 @@ from training.people.signing import signatures_of
 from training.quizzes.models import ExamPlan, PlanReview, Sitting
 from training.quizzes.selectors.plan_reviews import (
     PassRate,
+    Sat,
     plan_consistency,
     plan_year,
     reviews_due,
@@ -93,19 +93,23 @@ class TestYear:
         assert (round(interval.low, 4), round(interval.high, 4)) == (0.5550, 0.9975)
 
     def test_consistency_from_thirty_people_on(self) -> None:
-        rows: Any = [_sat(person, missed=person % 7) for person in range(40)]
+        rows = [_sat(person, missed=person % 7) for person in range(40)]
         found = plan_consistency(rows)
         assert found.operators == 40
         assert found.consistency is not None
         assert found.accuracy is not None
         assert 0.5 < found.consistency < found.accuracy < 1
 
+    def test_what_was_counted_again_under_other_numbers_is_left_out(self) -> None:
+        rows = [_sat(person, missed=person % 7) for person in range(40)]
+        assert plan_consistency([*rows, _sat(40, missed=0, good=31)]) == plan_consistency(rows)
+
     def test_only_a_persons_newest_sitting_counts(self) -> None:
-        rows: Any = [_sat(person % 20, missed=1) for person in range(60)]
+        rows = [_sat(person % 20, missed=1) for person in range(60)]
         assert plan_consistency(rows).operators == 20
 
 
-def _sat(person: int, *, missed: int) -> tuple[SimpleNamespace, object]:
+def _sat(person: int, *, missed: int, good: int = 30) -> Sat:
     from training.quizzes.full_bank import usual_case
     from training.quizzes.plan_rules import read_rules
     from training.quizzes.scoring import Counts, FamilyCount
@@ -113,9 +117,8 @@ def _sat(person: int, *, missed: int) -> tuple[SimpleNamespace, object]:
     plan = usual_case(read_rules("group", {}))
     families = {name: FamilyCount(8, 0) for name in plan.bad}
     families[next(iter(families))] = FamilyCount(8, missed)
-    counts = Counts(families, 30, person % 3)
-    end = SimpleNamespace(counts=counts.as_json())
-    return SimpleNamespace(person_id=person, end=end), plan
+    counts = Counts(families, good, person % 3)
+    return Sat(uuid.UUID(int=person), plan, counts)
 
 
 class TestDue:

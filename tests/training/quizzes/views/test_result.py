@@ -111,7 +111,7 @@ class TestResult:
     ) -> None:
         client = floor(operator)
         sit(exam)
-        assert count_queries(lambda: client.get(address(exam))) <= 17
+        assert count_queries(lambda: client.get(address(exam))) <= 18
 
 
 class TestList:
