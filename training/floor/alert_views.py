@@ -13,9 +13,9 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 
 from training.floor.alert_forms import AlertForm
+from training.floor.alerts import raise_alert
 from training.floor.models import Alert
 from training.floor.selectors import today_at_the_plant
-from training.floor.services import raise_alert
 from training.people.sessions import signed_in_person
 from training.people.signing import confirm_secret, sign_request
 from training.people.views.sign_in import get_or_post

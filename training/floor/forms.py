@@ -11,79 +11,23 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from training.floor.limit_comparing import loosened_by
-from training.floor.limit_problems import limit_problem
 from training.floor.limit_words import line_text
-from training.floor.limits import CompareTo, JudgedBy, LimitError, Line, Measure, Unit, parse_line
-from training.floor.models import Family, Zone
+from training.floor.limits import Line
+from training.floor.line_forms import NUMBERS, MeasureFields
+from training.floor.models import Family, WorkInstruction, Zone
 from training.floor.sheet_words import language_code, site_counterpart
 from training.people.forms import SignatureFields
 from training.people.texts import in_language
 
-MEASURES = [
-    (Measure.AT_MOST, _("at most")),
-    (Measure.BETWEEN, _("between")),
-    (Measure.COUNT_AT_MOST, _("count at most")),
-    (Measure.NONE, _("none accepted")),
-    (Measure.NOT_VISIBLE_AT, _("not visible at distance and time")),
-    (Measure.GAUGE, _("a gauge decides")),
-    (Measure.SAMPLE, _("not worse than a limit sample")),
-    (Measure.ANY, _("no limit")),
-]
-UNITS = [
-    ("", "–"),
-    (Unit.MM, "mm"),
-    (Unit.MM2, "mm²"),
-    (Unit.MM_PER_200MM, _("mm per 200 mm")),
-    (Unit.PERCENT_AREA, _("% of the area")),
-    (Unit.DELTA_E, "ΔE*ab"),
-    (Unit.GLOSS_20, _("gloss units, 20°")),
-    (Unit.GLOSS_60, _("gloss units, 60°")),
-    (Unit.GLOSS_85, _("gloss units, 85°")),
-    (Unit.PIECES, _("pieces")),
-]
-JUDGED = [
-    (JudgedBy.EYE, _("eye")),
-    (JudgedBy.COUNT, _("count")),
-    (JudgedBy.TOUCH, _("touch")),
-    (JudgedBy.GAUGE, _("gauge")),
-    (JudgedBy.LIGHT_BOOTH, _("light booth")),
-]
-COMPARED = [
-    ("", "–"),
-    (CompareTo.MASTER, _("the master")),
-    (CompareTo.OTHER_HAND, _("the other hand")),
-]
-NUMBERS = ("value", "value2", "per_area_cm2", "spacing_mm", "distance_mm", "time_s")
 BESIDE = ""
 
 
-def _number(label: Any, unit: Any = "") -> forms.DecimalField:
-    return forms.DecimalField(
-        label=label, help_text=unit, required=False, max_digits=9, decimal_places=4
-    )
-
-
-class LimitForm(SignatureFields):
+class LimitForm(MeasureFields, SignatureFields):
     """One structured line; saving it makes a new revision of the sheet with all other lines."""
 
     family = forms.ChoiceField(label=_("Family"))
     zone = forms.ChoiceField(label=_("Zone"))
     replaces = forms.ChoiceField(label=_("Takes the place of"), required=False)
-    measure = forms.ChoiceField(label=_("Kind of limit"), choices=MEASURES)
-    value = _number(_("Value"))
-    value2 = _number(_("Upper value"), _("only for between"))
-    unit = forms.ChoiceField(label=_("Unit"), choices=UNITS, required=False)
-    count = forms.IntegerField(label=_("At most"), help_text=_("marks on one part"), required=False)
-    per_area_cm2 = _number(_("In any area of"), "cm²")
-    spacing_mm = _number(_("Apart by"), "mm")
-    distance_mm = _number(_("Seen from"), "mm")
-    time_s = _number(_("Looked at for"), "s")
-    gauge = forms.CharField(label=_("Gauge"), max_length=20, required=False)
-    sample = forms.CharField(label=_("Limit sample"), max_length=20, required=False)
-    feature_en = forms.CharField(label=_("What exactly (English)"), max_length=200, required=False)
-    feature_es = forms.CharField(label=_("What exactly (Spanish)"), max_length=200, required=False)
-    compare_to = forms.ChoiceField(label=_("Compared with"), choices=COMPARED, required=False)
-    judged_by = forms.ChoiceField(label=_("Judged by"), choices=JUDGED)
     reason = forms.CharField(
         label=_("Reason for the change"),
         max_length=200,
@@ -94,6 +38,8 @@ class LimitForm(SignatureFields):
         # The browser's own picker takes ISO in every language.
         widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
     )
+    # The revision the page showed: the places in its list are those of its lines.
+    made_from = forms.CharField(max_length=8, widget=forms.HiddenInput)
     agreed = forms.BooleanField(
         label=_("The customer has agreed to more than the site's general limit"), required=False
     )
@@ -106,15 +52,16 @@ class LimitForm(SignatureFields):
         lines: Sequence[Line],
         general: Sequence[Line],
         today: dt.date,
-        newest_day: dt.date,
+        newest: WorkInstruction,
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
         language = language_code()
         self.levels = {family.slug: level for family, level in families}
         self.lines, self.general = list(lines), list(general)
-        self.newest_day = newest_day
-        self.fields["day"].initial = max(today, newest_day)
+        self.newest, self.is_stale = newest, False
+        self.fields["day"].initial = max(today, newest.day)
+        self.fields["made_from"].initial = newest.revision
         names = {family.slug: in_language(family.name, language) for family, _level in families}
         self.fields["family"].choices = list(names.items())  # type: ignore[attr-defined]
         self.fields["zone"].choices = [(zone, Zone(zone).label) for zone in zones]  # type: ignore[attr-defined]
@@ -135,6 +82,7 @@ class LimitForm(SignatureFields):
 
     def clean(self) -> dict[str, Any]:
         given = super().clean() or self.cleaned_data
+        self._check_revision(given.get("made_from"))
         self._check_day(given.get("day"))
         self.new_line = self._read_line(given)
         if self.new_line is None:
@@ -147,38 +95,32 @@ class LimitForm(SignatureFields):
             self.add_error("value", _("More than the site allows (%s).") % words)
         return given
 
+    def _check_revision(self, made_from: str | None) -> None:
+        """Refuse what was written beside other lines than those that stand now."""
+        self.is_stale = made_from != self.newest.revision
+        if self.is_stale:
+            self.add_error(
+                None,
+                _(
+                    "Revision %(revision)s was published while this page was open, so the lines "
+                    "may be others. Nothing was saved. Open the page anew and look again."
+                )
+                % {"revision": self.newest.revision},
+            )
+
     def _check_day(self, day: dt.date | None) -> None:
-        if day is not None and day < self.newest_day:
+        if day is not None and day < self.newest.day:
             self.add_error(
                 "day",
                 _("The revision in force is of %(day)s; a new one cannot be older.")
-                % {"day": self.newest_day},
+                % {"day": self.newest.day},
             )
 
     def _read_line(self, given: dict[str, Any]) -> Line | None:
         family = given.get("family")
-        if not family or not given.get("zone") or not given.get("measure"):
+        if not family or not given.get("zone"):
             return None
-        english, spanish = given.get("feature_en"), given.get("feature_es")
-        data: dict[str, Any] = {
-            "zone": given["zone"],
-            "measure": given["measure"],
-            "judged_by": given.get("judged_by"),
-            "level": self.levels[family],
-            "count": given.get("count"),
-            "feature": {"en": english or spanish, "es": spanish or english}
-            if english or spanish
-            else None,
-            **{name: _plain(given.get(name)) for name in NUMBERS},
-            **{name: given.get(name) for name in ("unit", "gauge", "sample", "compare_to")},
-        }
-        try:
-            return parse_line(data, family=family)
-        except LimitError as error:
-            message, remedy = limit_problem(error)
-            name = "feature_en" if error.field == "feature" else error.field
-            self.add_error(name if name in self.fields else None, f"{message} {remedy}")
-            return None
+        return self.read_line(family, given["zone"], self.levels[family])
 
     @property
     def replaced(self) -> Line | None:
@@ -208,12 +150,6 @@ class LimitForm(SignatureFields):
         else:
             lines.append(self.new_line)
         return lines
-
-
-def _plain(number: Any) -> float | int | None:
-    if number is None:
-        return None
-    return int(number) if number == number.to_integral_value() else float(number)
 
 
 def initial_of(line: Line, place: int) -> dict[str, Any]:
@@ -253,6 +189,7 @@ def _layout() -> Layout:
             _row(("judged_by", 3), ("distance_mm", 3), ("time_s", 3), ("compare_to", 3)),
             _row(("gauge", 3), ("sample", 3), ("per_area_cm2", 3), ("spacing_mm", 3)),
             "agreed",
+            "made_from",
         ),
         Fieldset(str(_("Why")), _row(("reason", 8), ("day", 4)), _row(("secret", 8))),
     )

@@ -36,7 +36,11 @@ def never_looser(line: Line, other: Line) -> bool:
     if line == other or other.measure is Measure.ANY:
         return True
     if _accepts_nothing(line):
-        return line.feature is None or line.feature == other.feature
+        # A dimension that has to be there is not nought.
+        nought = other.measure is not Measure.BETWEEN or (
+            (other.value or 0) <= 0 <= (other.value2 or 0)
+        )
+        return nought and (line.feature is None or line.feature == other.feature)
     if not comparable(line, other) or _accepts_nothing(other):
         return False
     # What else the other line asks for has to be asked for here as well.

@@ -235,11 +235,8 @@ def _makes_pointless(alert: Line, line: Line) -> bool:
 
     A sample shows by example what an alert now refuses in words, so the alert sets it aside.
     """
-    if alert.measure is Measure.NONE and alert.value is None:
-        if alert.feature is None or line.measure is Measure.SAMPLE:
-            return True
-        return alert.feature == line.feature
-    return never_looser(alert, line)
+    nothing = alert.measure is Measure.NONE and alert.value is None
+    return (nothing and line.measure is Measure.SAMPLE) or never_looser(alert, line)
 
 
 def _rank(ruling: Ruling) -> int:

@@ -1,4 +1,4 @@
-"""Changing what a job accepts and what people have read: sheets, alerts, first pieces, readings."""
+"""Changing what a job accepts and what people have read: sheets, first pieces, readings."""
 
 import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
@@ -8,7 +8,6 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from training.floor.limit_comparing import loosened_by
 from training.floor.limits import Line, line_data
 from training.floor.models import (
     Acknowledgement,
@@ -21,7 +20,7 @@ from training.floor.models import (
     LimitLine,
     WorkInstruction,
 )
-from training.floor.selectors import lines_of_sheet, sheet_in_force
+from training.floor.selectors import sheet_in_force
 from training.people.models import Person
 from training.people.record.chain import append
 from training.people.texts import validate_text
@@ -247,63 +246,3 @@ def _check_mark(mark: Mapping[str, object]) -> None:
             )
     if mark.get("note") is not None:
         validate_text(mark["note"])
-
-
-@transaction.atomic
-def raise_alert(
-    *,
-    number: str,
-    jobs: Sequence[Job],
-    family: Family,
-    zone: str,
-    text: Mapping[str, str],
-    from_day: dt.date,
-    to_day: dt.date,
-    written_day: dt.date,
-    written_by: Person,
-    lines: Sequence[Line] = (),
-    checks: Sequence[Mapping[str, str]] = (),
-    tend_alone: bool = False,
-    reason: str = "",
-) -> Alert:
-    """Raise an alert on jobs from one day to another; its limits may only tighten."""
-    if not jobs:
-        raise ValidationError({"jobs": _("An alert names at least one job.")})
-    if to_day < from_day:
-        raise ValidationError({"to_day": _("The alert would end before it begins.")})
-    for job in jobs:
-        _check_tightens(job, lines, from_day)
-    alert = Alert(
-        number=number.strip(),
-        family=family,
-        zone=zone,
-        written_day=written_day,
-        from_day=from_day,
-        to_day=to_day,
-        text=dict(text),
-        checks=[dict(check) for check in checks],
-        tend_alone=tend_alone,
-        reason=reason,
-        written_by=written_by,
-    )
-    alert.full_clean()
-    alert.save()
-    alert.jobs.set(jobs)
-    save_lines(lines, alert=alert)
-    return alert
-
-
-def _check_tightens(job: Job, lines: Sequence[Line], day: dt.date) -> None:
-    sheet = sheet_in_force(job, day)
-    own = lines_of_sheet(sheet) if sheet is not None else []
-    for line in lines:
-        if loosened_by(line, own):
-            raise ValidationError(
-                {
-                    "lines": _(
-                        "Job %(job)s: the alert would allow more than the sheet in zone %(zone)s. "
-                        "An alert may only tighten; to loosen, sign a concession."
-                    )
-                    % {"job": job, "zone": line.zone}
-                }
-            )

@@ -156,7 +156,7 @@ def _limit_form(request: HttpRequest, job: Job, draft: LimitDraft, day: dt.date)
         "lines": draft.lines,
         "general": draft.general,
         "today": day,
-        "newest_day": draft.sheet.day,
+        "newest": draft.sheet,
     }
     if request.method == "POST":
         return LimitForm(request.POST, **given)

@@ -7,8 +7,8 @@ import pytest
 
 from media_demo.plant.limits import read_general_lines, read_papers
 from media_demo.plant.read import documents, rows
-from training.floor.limit_judging import Decision, Finding, judge
 from training.floor.limit_comparing import loosened_by
+from training.floor.limit_judging import Decision, Finding, judge
 from training.floor.limit_rulings import JobPapers, limits_for
 from training.floor.limit_words import ruling_text, source_text
 from training.floor.limits import Unit, line_data, parse_line

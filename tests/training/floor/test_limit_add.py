@@ -28,6 +28,7 @@ GOOD = {
     "reason": "Customer K, letter of 20 Nov",
     "day": "2026-11-25",
     "secret": PASSWORD,
+    "made_from": "A",
 }
 
 
@@ -168,6 +169,43 @@ def test_the_consequences_are_shown_while_the_form_is_filled(
     assert "none accepted → up to 0.4 mm" in page
     assert "site 0.3 mm" in page
     assert "<html" not in page
+    assert WorkInstruction.objects.count() == 1
+
+
+def test_a_revision_published_meanwhile_is_not_written_over(
+    office: SignIn, quality: Person, plant: SimpleNamespace
+) -> None:
+    client = office(quality)
+    page = client.get(URL).content.decode()
+    assert 'name="made_from" value="A"' in page
+    # Another reader puts a line before the others: place 1 is another line now.
+    other = WorkInstruction.objects.create(
+        job=plant.job, revision="B", day=TODAY, needs=plant.sheet.needs
+    )
+    for position, (family, value) in enumerate(((plant.burn, 0.2), (plant.grease, 0.7))):
+        LimitLine.objects.create(
+            work_instruction=other,
+            family=family,
+            zone="A",
+            position=position,
+            measure={"measure": "at_most", "value": value, "unit": "mm", "judged_by": "eye"},
+        )
+    answer = post(client)
+    assert answer.status_code == 400
+    assert "Revision B was published while this page was open" in str(
+        answer.context["form"].non_field_errors()
+    )
+    assert "Open the page anew" in answer.content.decode()
+    assert set(WorkInstruction.objects.values_list("revision", flat=True)) == {"A", "B"}
+    assert 'name="made_from" value="B"' in client.get(URL).content.decode()
+    assert post(client, made_from="B", replaces="0").status_code == 302
+
+
+@pytest.mark.parametrize("made_from", ["", None])
+def test_the_revision_the_page_showed_is_asked_for(
+    office: SignIn, quality: Person, made_from: str | None
+) -> None:
+    assert post(office(quality), made_from=made_from).status_code == 400
     assert WorkInstruction.objects.count() == 1
 
 

@@ -4,6 +4,7 @@ import datetime as dt
 from types import SimpleNamespace
 
 from tests.conftest import TODAY
+from training.floor.alerts import raise_alert
 from training.floor.limit_rulings import SourceKind
 from training.floor.limits import JudgedBy, Line, Measure, Unit
 from training.floor.models import Concession, GeneralLimits, LimitLine, LimitSample
@@ -17,7 +18,7 @@ from training.floor.selectors import (
     today_at_the_plant,
     zone_limits,
 )
-from training.floor.services import publish_work_instruction, raise_alert, save_lines
+from training.floor.services import publish_work_instruction, save_lines
 from training.people.models import Person
 
 DAY = dt.timedelta(days=1)

@@ -8,6 +8,7 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from tests.conftest import NOON, TODAY
+from training.floor.alerts import raise_alert
 from training.floor.limits import JudgedBy, Line, Measure, Unit
 from training.floor.models import (
     Acknowledgement,
@@ -22,7 +23,6 @@ from training.floor.services import (
     acknowledge,
     approve_first_piece,
     publish_work_instruction,
-    raise_alert,
 )
 from training.people.models import Person
 

@@ -10,9 +10,10 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from tests.conftest import NOON, TODAY
+from training.floor.alerts import raise_alert
 from training.floor.limits import JudgedBy, Line, Measure
 from training.floor.models import Acknowledgement, Alert, Caution, Family, FirstPiece, Job
-from training.floor.services import acknowledge, publish_work_instruction, raise_alert
+from training.floor.services import acknowledge, publish_work_instruction
 from training.people.models import Authorisation, Person
 from training.people.record.chain import append
 
