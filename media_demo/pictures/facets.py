@@ -10,7 +10,8 @@ from media_demo.pictures.fields import Fields
 from media_demo.pictures.noise import cloud_tile, relief_tiles, snapped
 from media_demo.pictures.projection import Surface
 
-CHUNK = 16384
+# entries and rows worked on at a time, so that they stay in the cache
+CHUNK, STRIP = 16384, 64
 SPECULAR = 0.042
 FILM_ALPHA = 0.2
 BEND_BLUR = 0.45
@@ -57,7 +58,10 @@ class Facets:
 
 
 def build(fields: Fields, surface: Surface, material: Material) -> Facets:
-    """Gather what shading needs for every visible pixel of plastic."""
+    """Gather what shading needs for every visible pixel of plastic.
+
+    Frees the fields' own slopes on the way: large, and no longer wanted.
+    """
     n = surface.pixel.size
     nx, ny, nz, rx, ry, rz, alpha, fresnel = (np.empty(n, F32) for _ in range(8))
     albedo = [np.empty(n, F32) for _ in range(3)]
@@ -80,12 +84,16 @@ def _slopes(fields: Fields) -> tuple[Array, Array]:
     np.subtract(h[:-2], h[2:], out=gy[1:-1])
     gx *= per_x
     gy *= per_y
-    turn = math.radians(view.pose.turn_deg)
-    c, s = math.cos(turn), math.sin(turn)
     if fields.slope_u.any() or fields.slope_v.any():
-        su = -fields.slope_u if view.pose.mirrored else fields.slope_u
-        gx += su * F32(c) - fields.slope_v * F32(s)
-        gy += su * F32(s) + fields.slope_v * F32(c)
+        turn = math.radians(view.pose.turn_deg)
+        c, s = F32(math.cos(turn)), F32(math.sin(turn))
+        for y in range(0, len(h), STRIP):
+            rows = slice(y, y + STRIP)
+            su, sv = fields.slope_u[rows], fields.slope_v[rows]
+            if view.pose.mirrored:
+                su = -su
+            gx[rows] += su * c - sv * s
+            gy[rows] += su * s + sv * c
     return gx, gy
 
 
@@ -95,6 +103,7 @@ class _Gather:
     def __init__(self, fields: Fields, surface: Surface, material: Material) -> None:
         self.fields, self.surface, self.material = fields, surface, material
         self.gx, self.gy = _slopes(fields)
+        fields.forget("slope_u", "slope_v")
         view, texture = surface.view, material.texture
         fine = max(texture.fine_mm * view.fine_per_mm, 0.5)
         coarse = max(texture.coarse_mm * view.fine_per_mm, 1.9 * fine)
@@ -179,7 +188,8 @@ class _Gather:
 
     def _texture_spot(self, s: slice, t: Array, slope: Array) -> IntArray:
         fields, surface = self.fields, self.surface
-        row = surface.row[s] + (fields.window.row0 + fields.texture_offset[0])
+        row = surface.row[s].astype(np.intp)
+        row += fields.window.row0 + fields.texture_offset[0]
         # on a wall the texture runs on with the height, or it would smear into streaks
         climb = surface.height[s] * F32(surface.view.fine_per_mm)
         np.negative(climb, out=climb, where=slope > F32(-0.15))

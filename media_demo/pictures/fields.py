@@ -1,6 +1,7 @@
 """A part laid on the bench as fields over the ground grid."""
 
 from dataclasses import dataclass, field, replace
+from typing import Literal
 
 import numpy as np
 
@@ -28,6 +29,7 @@ class Sheet:
     pale: Array
 
 
+Layer = Literal["u", "v", "solid", "slope_u", "slope_v"]
 LAYERS = ("height", "solid", "alpha", "grain", "slope_u", "slope_v")
 
 
@@ -146,6 +148,11 @@ class Fields:
             touched=[],
             journal=None,
         )
+
+    def forget(self, *layers: Layer) -> None:
+        """Free layers that nothing needs any more."""
+        for layer in layers:
+            setattr(self, layer, np.zeros((0, 0), F32))
 
     def bare_relief(self) -> "Fields":
         """The heights alone, which is all that shadows need; the rest may be freed."""

@@ -11,6 +11,7 @@ from media_demo.pictures.arrays import F32, Array, BoolArray, IntArray
 from media_demo.pictures.fields import Fields
 from media_demo.pictures.view import View, Window
 
+# rows of the picture worked on at a time, so that they stay in the cache
 STRIP = 32
 RIM_ROWS = (2, 1, 0, -1, -2, -3, -4, -6, -8, -11)
 
@@ -31,8 +32,8 @@ class Surface:
     view: View
     window: Window
     pixel: IntArray
-    row: IntArray
-    col: IntArray
+    row: npt.NDArray[np.int32]
+    col: npt.NDArray[np.int32]
     ground: IntArray
     part: Array
     cover: Array
@@ -53,38 +54,45 @@ def search_rows(lifted: Array, low: int, high: int, rows: int, first: int) -> np
     """Largest k in [low, high] with ``lifted[first + y + k] >= k``, per pixel.
 
     ``lifted`` is height above the look-at plane in fine rows. Pixels with no such k get
-    ``low``. Works in strips that fit the cache; a strip stops at its own highest point.
+    ``low``.
     """
     width = lifted.shape[1]
     found = np.full((rows, width), low, np.int16)
-    peak = lifted.max(axis=1) if lifted.size else np.zeros(0, F32)
-    hit = np.empty((STRIP, width), np.bool_)
-    for y in range(0, rows, STRIP):
-        n = min(STRIP, rows - y)
-        strip = found[y : y + n]
-        start = first + y
-        top = min(high, math.floor(float(peak[start + low : start + n + high].max())))
-        for k in range(low + 1, top + 1):
-            np.greater_equal(lifted[start + k : start + n + k], F32(k), out=hit[:n])
-            np.copyto(strip, k, where=hit[:n])
+    hit = np.empty((rows, width), np.bool_)
+    for k in range(low + 1, high + 1):
+        np.greater_equal(lifted[first + k : first + rows + k], F32(k), out=hit)
+        np.copyto(found, k, where=hit)
     return found
 
 
 class _Lifted(NamedTuple):
-    """The part's heights as fine rows to climb, padded so that every search step exists."""
+    """The part's heights as fine rows to climb, padded so that every search step exists.
 
+    ``peaks`` holds the highest of each padded row; ``sheet_level`` is a hanging sheet's mean
+    height in mm.
+    """
+
+    view: View
+    window: Window
     screen: Window
     heights: Array
     solid: Array
+    peaks: Array
     cols: slice
     above: int
     low: int
     high: int
+    sheet_level: float
 
     @property
     def first(self) -> int:
         """The padded row under the screen's first row."""
         return self.screen.row0 + self.above
+
+    def steps_worth_trying(self, start: int, rows: int) -> int:
+        """The highest search step that can meet plastic from some padded rows on."""
+        reach = self.peaks[start + self.low : start + rows + self.high]
+        return min(self.high, math.floor(float(reach.max(initial=self.low))))
 
 
 def _lift(fields: Fields, picture: Window) -> _Lifted:
@@ -101,61 +109,121 @@ def _lift(fields: Fields, picture: Window) -> _Lifted:
     above = max(0, window.row0 - (screen.row0 + low))
     below = max(0, screen.row1 + high + 2 - window.row1)
     cols = screen.slices_in(window)[1]
-    lifted = (fields.height[:, cols] - F32(base)) * F32(scale)
-    lifted = np.pad(lifted, ((above, below), (0, 0)), constant_values=F32(-base * scale))
-    solid = np.pad(fields.solid[:, cols], ((above, below), (0, 0)))
-    return _Lifted(screen, lifted, solid, cols, above - window.row0, low, high)
+    shape = (above + window.shape[0] + below, screen.shape[1])
+    inner = slice(above, above + window.shape[0])
+    lifted, solid = np.full(shape, -base * scale, F32), np.zeros(shape, F32)
+    np.subtract(fields.height[:, cols], F32(base), out=lifted[inner])
+    lifted[inner] *= F32(scale)
+    solid[inner] = fields.solid[:, cols]
+    peaks = lifted.max(axis=1, initial=low)
+    level = 0.0
+    if fields.sheet is not None:
+        hung = fields.sheet.cover[:, cols] > 0
+        level = float(fields.sheet.height[:, cols][hung].mean()) if hung.any() else 0.0
+    return _Lifted(
+        view, window, screen, lifted, solid, peaks, cols, above - window.row0, low, high, level
+    )
+
+
+class Hits(NamedTuple):
+    """What every fine pixel of a strip shows: ground row, share, height, cover."""
+
+    row: IntArray
+    part: Array
+    height: Array
+    cover: Array
+
+
+class _Entries(NamedTuple):
+    """The lit pixels of a strip, as flat arrays of the same length."""
+
+    pixel: IntArray
+    row: npt.NDArray[np.int32]
+    part: Array
+    cover: Array
+    height: Array
+    film: BoolArray | None
 
 
 def project(fields: Fields, picture: Window) -> Surface:
     """Find the plastic each fine pixel of ``picture`` (a part of the view) shows."""
     view, window = fields.view, fields.window
-    scale, base = view.rows_per_mm_up, view.look_at[2]
     lift = _lift(fields, picture)
-    screen, cols = lift.screen, lift.cols
-    rows, width = screen.shape
-    k = search_rows(lift.heights, lift.low, lift.high, rows, lift.first)
-    seen_row = k + np.arange(lift.first, lift.first + rows)[:, None]
-    hit = seen_row * width
-    hit += np.arange(width)
-    flat, cloth = lift.heights.ravel(), lift.solid.ravel()
-    part, at = _between_rows(flat, hit, k, width)
-    at *= F32(1 / scale)
-    at += F32(base)
-    cover = cloth.take(hit)
-    np.maximum(cover, np.clip(at * F32(12) - F32(0.6), 0, 1), out=cover)
-    seen_row -= lift.above + window.row0
-    gap = _gap(fields, at, seen_row, cols)
-    if gap is not None:
-        cover *= 1 - gap
-    film = _hang(fields, screen, cols, Hits(seen_row, part, at, cover))
-    pixel = np.flatnonzero(cover > F32(0.004))
-    row = seen_row.ravel().take(pixel)
-    # a hit on the padding can only be bench
-    legal = (row >= 0) & (row < window.shape[0] - 1)
-    if not legal.all():
-        pixel, row = pixel[legal], row[legal]
-    col = pixel % width
-    col += cols.start
-    t = part.ravel().take(pixel)
-    X, Y = view.ground(row.astype(F32) + t + F32(window.row0), col.astype(F32) + F32(window.col0))
+    rows, width = lift.screen.shape
+    hit_row = np.empty((rows, width), np.int32)
+    gap = None if fields.lift is None else np.empty((rows, width), F32)
+    strips, rims = [], _Rims(lift)
+    for y in range(0, max(rows, 1), STRIP):
+        place = slice(y, min(y + STRIP, rows))
+        hits, k, hit = _meet(lift, place)
+        rims.add(k, hit, y)
+        if gap is not None and fields.lift is not None:
+            gap[place] = _gap(fields.lift[:, lift.cols], hits, view.rows_per_mm_up)
+            hits.cover[:] *= 1 - gap[place]
+        film = _hang(fields, lift, hits, y)
+        hit_row[place] = hits.row
+        strips.append(_entries(hits, film, y * width, window.shape[0] - 1))
+    pixel, row, part, cover, height = (
+        np.concatenate([strip[i] for strip in strips]) for i in range(5)
+    )
+    film = None
+    if fields.sheet is not None:
+        film = np.concatenate([strip.film for strip in strips if strip.film is not None])
+    del strips
+    col = (pixel % width).astype(np.int32)
+    col += lift.cols.start
+    X, Y = view.ground(
+        row.astype(F32) + part + F32(window.row0), col.astype(F32) + F32(window.col0)
+    )
     return Surface(
         view=view,
-        window=screen,
+        window=lift.screen,
         pixel=pixel,
         row=row,
         col=col,
-        ground=row * window.shape[1] + col,
-        part=t,
-        cover=cover.ravel().take(pixel),
-        height=at.ravel().take(pixel),
+        ground=row * np.intp(window.shape[1]) + col,
+        part=part,
+        cover=cover,
+        height=height,
         X=X,
         Y=Y,
-        rim=_rims(flat, hit, k, width),
-        hit_row=seen_row.astype(np.int32),
+        rim=rims.found(),
+        hit_row=hit_row,
         gap=gap,
-        film=None if film is None else film.ravel().take(pixel),
+        film=film,
     )
+
+
+def _meet(lift: _Lifted, place: slice) -> tuple[Hits, npt.NDArray[np.int16], IntArray]:
+    """What a strip of the screen shows, its search steps, and its hits in the padded heights."""
+    rows, width, view = place.stop - place.start, lift.screen.shape[1], lift.view
+    start = lift.first + place.start
+    top = lift.steps_worth_trying(start, rows)
+    k = search_rows(lift.heights, lift.low, top, rows, start)
+    row = k.astype(np.intp)
+    row += np.arange(start, start + rows)[:, None]
+    hit = row * width
+    hit += np.arange(width)
+    part, at = _between_rows(lift.heights.ravel(), hit, k, width)
+    at *= F32(1 / view.rows_per_mm_up)
+    at += F32(view.look_at[2])
+    cover = lift.solid.ravel().take(hit)
+    np.maximum(cover, np.clip(at * F32(12) - F32(0.6), 0, 1), out=cover)
+    row -= lift.above + lift.window.row0
+    return Hits(row, part, at, cover), k, hit
+
+
+def _entries(hits: Hits, film: BoolArray | None, first: int, last_row: int) -> _Entries:
+    """The lit pixels of a strip whose first pixel is ``first``."""
+    lit = np.flatnonzero(hits.cover > F32(0.004))
+    row = hits.row.ravel().take(lit)
+    # a hit on the padding can only be bench
+    legal = (row >= 0) & (row < last_row)
+    if not legal.all():
+        lit, row = lit[legal], row[legal]
+    part, cover, height = (a.ravel().take(lit) for a in (hits.part, hits.cover, hits.height))
+    shown = None if film is None else film.ravel().take(lit)
+    return _Entries(lit + first, row.astype(np.int32), part, cover, height, shown)
 
 
 def _between_rows(
@@ -172,24 +240,15 @@ def _between_rows(
     return part, at
 
 
-class Hits(NamedTuple):
-    """What every fine pixel of a window shows: ground row, share, height, cover."""
-
-    row: IntArray
-    part: Array
-    height: Array
-    cover: Array
-
-
-def _hang(fields: Fields, screen: Window, cols: slice, hits: Hits) -> BoolArray | None:
-    """Let a sheet hide what lies behind it; changes ``hits`` in place."""
+def _hang(fields: Fields, lift: _Lifted, hits: Hits, y: int) -> BoolArray | None:
+    """Let a sheet hide what lies behind it, from screen row ``y`` on; changes ``hits`` in place."""
     sheet, view = fields.sheet, fields.view
     if sheet is None:
         return None
-    level, cover = sheet.height[:, cols], sheet.cover[:, cols]
-    middle = float(level[cover > 0].mean()) if (cover > 0).any() else 0.0
-    rows = np.arange(screen.row0, screen.row1, dtype=F32)[:, None] - F32(fields.window.row0)
-    place = rows + F32((middle - view.look_at[2]) * view.rows_per_mm_up)
+    level, cover = sheet.height[:, lift.cols], sheet.cover[:, lift.cols]
+    start = lift.screen.row0 + y
+    rows = np.arange(start, start + len(hits.row), dtype=F32)[:, None] - F32(fields.window.row0)
+    place = rows + F32((lift.sheet_level - view.look_at[2]) * view.rows_per_mm_up)
     place = np.broadcast_to(place, hits.part.shape)
     last = fields.window.shape[0] - 2
     first = np.clip(place.astype(np.intp), 0, last)
@@ -207,30 +266,49 @@ def _hang(fields: Fields, screen: Window, cols: slice, hits: Hits) -> BoolArray 
     return film
 
 
-def _gap(fields: Fields, height: Array, row: IntArray, cols: slice) -> Array | None:
+def _gap(underside: Array, hits: Hits, rows_per_mm: float) -> Array:
     """Share of each pixel that looks below the lifted underside of the part."""
-    if fields.lift is None:
-        return None
-    inside = np.clip(row, 0, fields.window.shape[0] - 1)
-    lift = np.take_along_axis(fields.lift[:, cols], inside, axis=0)
-    soft = F32(fields.view.rows_per_mm_up)
-    below: Array = np.clip((lift - height) * soft + F32(0.5), 0, 1)
-    return below * (height > F32(0.02))
+    inside = np.clip(hits.row, 0, underside.shape[0] - 1)
+    lift = np.take_along_axis(underside, inside, axis=0)
+    below: Array = np.clip((lift - hits.height) * F32(rows_per_mm) + F32(0.5), 0, 1)
+    return below * (hits.height > F32(0.02))
 
 
-def _rims(
-    flat: Array, hit: IntArray, k: npt.NDArray[np.int16], width: int
-) -> tuple[IntArray, Array]:
-    """Pixels just above a silhouette, and the share of each it still covers."""
-    edge = np.flatnonzero(hit[1:] - hit[:-1] > 3 * width)
-    below = hit[1:].ravel().take(edge)
-    jump = (below - hit[:-1].ravel().take(edge)) // width
-    step = k[1:].ravel().take(edge).astype(F32)
-    best = np.full(edge.size, -1.0, F32)
-    # over a rounded edge the ray comes nearest to the plastic some rows behind the hit below
-    for ahead in RIM_ROWS:
-        miss = flat.take(below + ahead * width, mode="clip") - (step + F32(1 + ahead))
-        # what the pixel above shows itself it does not miss
-        miss[jump <= 1 - ahead] = -1
-        np.maximum(best, miss, out=best)
-    return edge, np.clip(1 + best, 0, 1)
+class _Rims:
+    """Gathers the pixels just above a silhouette, and the share of each it still covers."""
+
+    def __init__(self, lift: _Lifted) -> None:
+        self.flat, self.width = lift.heights.ravel(), lift.screen.shape[1]
+        self.edges: list[IntArray] = []
+        self.shares: list[Array] = []
+        self.above: IntArray | None = None
+
+    def add(self, k: npt.NDArray[np.int16], hit: IntArray, y: int) -> None:
+        """Look through the next strip, which begins at screen row ``y``."""
+        if self.above is None:
+            self._gather(hit[:-1], hit[1:], k[1:], y)
+        else:
+            self._gather(np.concatenate((self.above, hit[:-1])), hit, k, y - 1)
+        self.above = hit[-1:]
+
+    def found(self) -> tuple[IntArray, Array]:
+        return np.concatenate(self.edges), np.concatenate(self.shares)
+
+    def _gather(
+        self, upper: IntArray, lower: IntArray, k: npt.NDArray[np.int16], first_row: int
+    ) -> None:
+        """``k`` are the search steps of the lower of two rows."""
+        width = self.width
+        edge = np.flatnonzero(lower - upper > 3 * width)
+        below = lower.ravel().take(edge)
+        jump = (below - upper.ravel().take(edge)) // width
+        step = k.ravel().take(edge).astype(F32)
+        best = np.full(edge.size, -1.0, F32)
+        # over a rounded edge the ray comes nearest to the plastic some rows behind the hit below
+        for ahead in RIM_ROWS:
+            miss = self.flat.take(below + ahead * width, mode="clip") - (step + F32(1 + ahead))
+            # what the pixel above shows itself it does not miss
+            miss[jump <= 1 - ahead] = -1
+            np.maximum(best, miss, out=best)
+        self.edges.append(edge + first_row * width)
+        self.shares.append(np.clip(1 + best, 0, 1))

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from media_demo.pictures import facets as facet_tools
 from media_demo.pictures.arrays import F32, Array
 from media_demo.pictures.benches import Bench
@@ -10,6 +12,8 @@ from media_demo.pictures.fields import Fields
 from media_demo.pictures.lamps import Lamp, Room
 from media_demo.pictures.projection import Surface, project
 from media_demo.pictures.view import View, Window
+
+STRIP = 64
 
 
 @dataclass
@@ -55,16 +59,31 @@ def set_stage(
     view = fields.view
     frame = frame or Window(0, view.height, 0, view.width)
     fields.height = soften(fields.height)
+    # of a whole picture every layer is large: each goes as soon as nothing needs it any more
+    fields.forget("u", "v")
     surface = project(fields, view.to_fine_window(frame))
+    fields.forget("solid")
     facets = facet_tools.build(fields, surface, material)
     surface.forget_hits()
     return Stage(view, fields.bare_relief(), surface, facets, bench, room, frame, material.clarity)
 
 
 def soften(height: Array) -> Array:
-    """Take the sharpest steps off a height field (3-tap blur both ways)."""
-    out = height.copy()
-    out[:, 1:-1] = F32(0.6) * height[:, 1:-1] + F32(0.2) * (height[:, :-2] + height[:, 2:])
-    done = out.copy()
-    done[1:-1] = F32(0.6) * out[1:-1] + F32(0.2) * (out[:-2] + out[2:])
+    """Take the sharpest steps off a height field (3-tap blur both ways), a strip at a time."""
+    rows = len(height)
+    done = np.empty_like(height)
+    for y in range(0, rows, STRIP):
+        end = min(y + STRIP, rows)
+        # with a row above and below for the blur along the columns, where there is one
+        top, low = max(y - 1, 0), min(end + 1, rows)
+        strip = height[top:low]
+        across = strip.copy()
+        across[:, 1:-1] = F32(0.6) * strip[:, 1:-1] + F32(0.2) * (strip[:, :-2] + strip[:, 2:])
+        done[y:end] = across[y - top : end - top]
+        first, last = max(y, 1), min(end, rows - 1)
+        if first < last:
+            a, b = first - top, last - top
+            done[first:last] = F32(0.6) * across[a:b] + F32(0.2) * (
+                across[a - 1 : b - 1] + across[a + 1 : b + 1]
+            )
     return done
