@@ -1,9 +1,13 @@
 """What the tests' people do at a page: tap on a tablet, work with mouse and keys at a desk, judge a part."""
 
+import datetime as dt
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
+from django.utils import timezone
 from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.conftest import DESK, TABLET
@@ -19,6 +23,15 @@ def seen(page: Page, name: str) -> None:
     if PICTURES:
         width = page.viewport_size["width"]  # type: ignore[index]
         page.screenshot(path=Path(PICTURES) / f"{name}-{width}.png", full_page=True)
+
+
+@contextmanager
+def hours_ago(hours: int) -> Iterator[None]:
+    """Let the site's clock be so many hours behind; the browser's stays, as a tablet's may."""
+    now = timezone.now
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(timezone, "now", lambda: now() - dt.timedelta(hours=hours))
+        yield
 
 
 def at_a_desk(page: Page) -> bool:
@@ -68,22 +81,32 @@ def accept(page: Page) -> None:
         key.tap()
 
 
-def reject(page: Page, family: str = "black-specks", *, place: bool = True) -> None:
-    """Reject the part: where its middle is, as which family, to be segregated and tagged."""
+def reject(
+    page: Page, family: str = "black-specks", *, place: bool = True, whole: bool = False
+) -> None:
+    """Reject the part: where its middle is, or as a whole; as which family; to be segregated."""
     key = open_answer(page, "reject")
     if at_a_desk(page):
         page.keyboard.press("r")
     else:
         key.tap()
-    pane = part(page).locator("svg.pane[data-pane=part]:visible")
-    if place and at_a_desk(page):
-        pane.focus()
-        page.keyboard.press("ArrowRight")
-        page.keyboard.press("ArrowLeft")
+    if whole:
+        press(part(page).locator("[data-whole]:visible"))
     elif place:
-        pane.tap()
+        mark(page)
     press(part(page).locator(f"[data-family={family}]"))
     if at_a_desk(page):
         page.keyboard.press("3")
     else:
         part(page).locator("[data-action=tag]").tap()
+
+
+def mark(page: Page) -> None:
+    """Mark the middle of the picture: by a tap, or with the arrows."""
+    pane = part(page).locator("svg.pane[data-pane=part]:visible")
+    if not at_a_desk(page):
+        pane.tap()
+        return
+    pane.focus()
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("ArrowLeft")

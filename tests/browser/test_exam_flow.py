@@ -1,7 +1,6 @@
 """An exam as one person sits it: from the tablet handed over to the page of its result."""
 
 from collections.abc import Callable
-from types import SimpleNamespace
 
 import pytest
 from django.utils import timezone
@@ -122,7 +121,7 @@ def test_no_answer_can_be_given_before_the_booth_hears_it(
     page = tablet()
     hurry(page)
     routes: list[Route] = []
-    page.route("**/js/sitting.js", lambda route: routes.append(route))
+    page.route("**/js/sitting.js", lambda route: routes.extend([route]))
     with page.expect_response("**/1/0"):
         page.goto(f"/sittings/{exam.pk}/", wait_until="commit")
     key = part(page).locator("[data-answer=accept]:visible")

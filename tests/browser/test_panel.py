@@ -6,17 +6,21 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
 from django.test import Client
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from tests.browser.conftest import DESK, TABLET
-from tests.conftest import NOON, TODAY
+from tests.browser.hands import SIZES, accept, hours_ago, hurry, part, press, reject, seen
+from tests.browser.hands import fits as fits_across
+from tests.browser.test_quality_pages import desk
+from tests.conftest import NOON, PASSWORD, TODAY
 from tests.training.specimens.conftest import make_bank
 from training.people.models import Person
-from training.specimens.models import PanelLook, PanelRound, Specimen
+from training.specimens.models import PanelLook, PanelRound, ReferenceDecision, Specimen
+from training.specimens.panel_turns import turn_of
 from training.specimens.services.panels import open_round
 
-__all__ = ["make_bank"]
+__all__ = ["desk", "make_bank"]
 pytestmark = [
     pytest.mark.browser,
     pytest.mark.django_db(transaction=True),
@@ -120,3 +124,87 @@ def test_at_a_desk_with_keys_alone(sign_in: Callable[..., Page], round_: PanelRo
         "() => localStorage.getItem('witness-line-answers') === '[]'", timeout=9000
     )
     assert PanelLook.objects.get().answer == "accept"
+
+
+@SIZES
+def test_from_opening_a_round_to_the_settled_decision(
+    desk: Callable[..., Page],
+    make_bank: Callable[..., list[Specimen]],
+    make_person: Callable[..., Person],
+    quality: Person,
+    size: dict[str, int],
+) -> None:
+    (near,) = make_bank(1, severity=0.306, decision=None)
+    (unmeasured,) = make_bank(1, severity=None, unit="", decision=None)
+    members = [quality, make_person("Second", "quality"), make_person("Third", "trainer")]
+    pages = {member: desk(size, member) for member in members}
+    for page in pages.values():
+        hurry(page)
+    with hours_ago(25):
+        open_the_round(pages[quality], members)
+        round_ = PanelRound.objects.get()
+        for page in pages.values():
+            look_at_all(page, round_, bad=near)
+        expect(pages[quality].locator("main")).to_contain_text("All looks of today are given.")
+    for page in pages.values():
+        look_at_all(page, round_, bad=near)
+    expect(pages[members[1]].locator("main")).to_contain_text("All your looks are given.")
+    assert PanelLook.objects.count() == 2 * 2 * len(members)
+
+    page = pages[quality]
+    press(page.get_by_role("link", name="Close the round"))
+    page.locator("[name=secret]").fill(PASSWORD)
+    fits_across(page)
+    seen(page, "panel-4-close")
+    press(page.get_by_role("button", name="Sign and close"))
+    page.wait_for_url(f"**/panels/{round_.pk}/")
+    expect(page.locator(".pl-summary")).to_be_visible()
+    fits_across(page)
+    accessible(page)
+    seen(page, "panel-5-closed")
+    decided = {fact.specimen: fact for fact in ReferenceDecision.objects.all()}
+    assert {each: fact.decision for each, fact in decided.items()} == {
+        near: "reject",
+        unmeasured: "accept",
+    }
+    assert {fact.basis for fact in decided.values()} == {"panel"}
+    press(page.get_by_role("link", name=near.number))
+    expect(page.locator("table.decisions")).to_contain_text("Reject")
+
+
+def open_the_round(page: Page, members: list[Person]) -> None:
+    page.goto("/panels/")
+    press(page.get_by_role("link", name="Open a round").first)
+    for member in members:
+        page.locator(f"[name=members][value='{member.pk}']").check()
+    fits_across(page)
+    accessible(page)
+    seen(page, "panel-1-open")
+    press(page.get_by_role("button", name="Open the round"))
+    expect(page.get_by_text("is open: its members find it")).to_be_visible()
+
+
+def look_at_all(page: Page, round_: PanelRound, *, bad: Specimen) -> None:
+    """Give the looks that are due, from the list of rounds to the page of the round."""
+    page.goto("/panels/")
+    press(page.get_by_role("link", name="Look", exact=True))
+    member = page.locator("#sending").get_attribute("data-owner")
+    assert member is not None
+    turn = turn_of(round_, Person.objects.get(pk=member))
+    specimens = {item.pk: item.specimen for item in round_.items.select_related("specimen")}
+    for _ in range(len(specimens)):
+        ordinal = int(part(page).get_attribute("data-ordinal") or 0)
+        place = turn.place(ordinal)
+        assert place is not None
+        if specimens[place.item] == bad:
+            reject(page, place=False)
+        else:
+            accept(page)
+        # The next part has come, or the end.
+        expect(page.locator(f"[data-booth][data-ordinal='{ordinal}']:not([hidden])")).to_have_count(
+            0
+        )
+    seen(page, "panel-2-looked")
+    press(page.get_by_role("button", name="Finish now"))
+    page.wait_for_url(f"**/panels/{round_.pk}/")
+    seen(page, "panel-3-round")

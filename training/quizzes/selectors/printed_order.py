@@ -3,7 +3,7 @@
 import datetime as dt
 from dataclasses import dataclass
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, QuerySet
 
 from training.quizzes.models import Presented, Sitting
 from training.specimens.models import View
@@ -20,11 +20,15 @@ class OrderRow:
     place: str
 
 
+def shows_real_parts(sitting: Sitting) -> bool:
+    """Return whether any part of the sitting is taken from the cabinet. Costs one query."""
+    return _without_pictures(sitting).exists()
+
+
 def order_of(sitting: Sitting, day: dt.date) -> list[OrderRow]:
     """Return the parts without pictures in the order of the sitting. Costs two queries."""
     presented = list(
-        Presented.objects.filter(sitting=sitting)
-        .exclude(Exists(View.objects.filter(specimen=OuterRef("specimen"))))
+        _without_pictures(sitting)
         .order_by("ordinal")
         .values_list("ordinal", "specimen", "specimen__number")
     )
@@ -36,3 +40,8 @@ def order_of(sitting: Sitting, day: dt.date) -> list[OrderRow]:
             OrderRow(ordinal, number, copy.letter if copy else "", copy.place if copy else "")
         )
     return rows
+
+
+def _without_pictures(sitting: Sitting) -> QuerySet[Presented]:
+    pictured = View.objects.filter(specimen=OuterRef("specimen"))
+    return Presented.objects.filter(sitting=sitting).exclude(Exists(pictured))

@@ -39,6 +39,7 @@ from training.quizzes.selectors.opening import (
     other_offers,
 )
 from training.quizzes.selectors.plans import plan_in_force, plans_in_force
+from training.quizzes.selectors.printed_order import shows_real_parts
 from training.quizzes.selectors.results import result_of, running_on
 from training.quizzes.selectors.tries import History, history_of
 from training.quizzes.services.ending import end_sitting
@@ -220,12 +221,15 @@ def opened(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     )
     if sitting.kind in PRACTICE or sitting.kind == Kind.STUDY:
         raise PermissionDenied
+    person = signed_in_person(request)
+    is_own = sitting.person_id == person.pk
     context = {
         "result": result_of(sitting),
         "sitting": sitting,
         "waits": waits_for_screen(sitting),
-        "may_see_draw": Role.QUALITY in signed_in_person(request).roles()
-        and sitting.person_id != signed_in_person(request).pk,
+        "may_see_draw": Role.QUALITY in person.roles() and not is_own,
+        # Who sits the exam does not see the parts before their turn.
+        "may_see_order": not is_own and shows_real_parts(sitting),
         "conditions": conditions_lines(sitting),
         **_place(request, sitting),
     }

@@ -52,6 +52,21 @@ def test_it_lists_numbers_and_places_in_order(
     assert page.count("cabinet 1") == 12
 
 
+def test_the_page_of_the_opened_exam_leads_to_it(
+    floor: Sign, office: Sign, trainer: Person, quality: Person, on_parts: Sitting
+) -> None:
+    opened = reverse("quizzes:opened", args=[on_parts.pk])
+    assert address(on_parts) in floor(trainer).get(opened).text
+    assert address(on_parts) in office(quality).get(opened).text
+
+
+def test_the_page_of_an_exam_on_pictures_does_not(
+    floor: Sign, trainer: Person, exam: Sitting
+) -> None:
+    opened = reverse("quizzes:opened", args=[exam.pk])
+    assert address(exam) not in floor(trainer).get(opened).text
+
+
 def test_it_says_nothing_of_what_the_parts_are(
     office: Sign, quality: Person, on_parts: Sitting
 ) -> None:
