@@ -43,24 +43,30 @@ def best_offers(
     families: Sequence[str],
     critical: Iterable[str] = (),
     *,
-    group: Rules,
-    short: Rules,
+    group: Rules | None,
+    short: Rules | None,
     seed: str = "offer",
 ) -> Offers:
     """Return the best sitting that the bank carries for each family.
 
     Families that the group plan can carry sit together; those it cannot carry sit the short-bank
-    plan; the rest are not examinable yet. What is missing is named in each case.
+    plan; the rest are not examinable yet. What is missing is named in each case. A plan that is not
+    in force (None) is passed over, and nothing is wanted for it.
     """
     held = holdings(candidates, families)
     marked = set(critical)
     none = [name for name, each in held.items() if each.step is BankStep.NONE]
-    singly = [name for name, each in held.items() if each.step is BankStep.SHORT]
-    together = [name for name in families if name not in none and name not in singly]
+    singly = [name for name in families if name not in none]
+    together: list[str] = []
+    if group is not None:
+        singly = [name for name in singly if held[name].step is BankStep.SHORT]
+        together = [name for name in families if name not in none and name not in singly]
     wanted = [Wanted(name, Part.BAD, held[name].plan.wanted) for name in none]
-    for_group = [Wanted(name, Part.BAD, held[name].plan.wanted_for_next) for name in singly]
+    for_group: list[Wanted] = []
+    if group is not None:
+        for_group = [Wanted(name, Part.BAD, held[name].plan.wanted_for_next) for name in singly]
     offers: list[Offer] = []
-    while together:
+    while together and group is not None:
         offer, missing = _offer(group, candidates, together, marked, seed)
         if offer is not None:
             offers.append(offer)
@@ -70,7 +76,7 @@ def best_offers(
         lacking = {each.family for each in missing if each.family} or set(together)
         singly.extend(name for name in together if name in lacking)
         together = [name for name in together if name not in lacking]
-    if singly:
+    if singly and short is not None:
         offer, missing = _offer(short, candidates, singly, marked, seed)
         wanted.extend(missing)
         if offer is not None:

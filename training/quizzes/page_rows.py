@@ -1,6 +1,6 @@
 """Rows as the pages of quizzes show them: names in the reader's language, shapes and short words."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -62,11 +62,16 @@ RUNGS: Final = {
 }
 
 
-def option_rows(groups: Iterable[GroupOption]) -> list[dict[str, Any]]:
-    """Return the families that can be examined as rows, and the others with what they lack."""
+def option_rows(
+    groups: Iterable[GroupOption], in_force: Collection[str] = tuple(BankStep)
+) -> list[dict[str, Any]]:
+    """Return the families that can be examined as rows, and the others with what they lack.
+
+    `in_force` are the rungs of the ladder whose plans are in force.
+    """
     rows = []
     for each in groups:
-        options = [_option(row) for row in each.families]
+        options = [_option(row, in_force) for row in each.families]
         rows.append(
             {
                 "name": here(each.group.name),
@@ -77,8 +82,9 @@ def option_rows(groups: Iterable[GroupOption]) -> list[dict[str, Any]]:
     return sorted(rows, key=lambda row: not row["rows"])
 
 
-def _option(row: FamilyOption) -> dict[str, Any]:
-    rung = RUNGS[row.holding.step]
+def _option(row: FamilyOption, in_force: Collection[str]) -> dict[str, Any]:
+    step = _carried(row.holding.step, in_force)
+    rung = RUNGS[step] if step is not None else "short_bank"
     waiting = []
     if row.holding.plan.wanted:
         waiting.append(_("%(n)s more bad") % {"n": row.holding.plan.wanted})
@@ -94,11 +100,26 @@ def _option(row: FamilyOption) -> dict[str, Any]:
         "fresh": row.holding.fresh,
         "total": row.holding.total,
         "rung": rung,
-        "rung_word": _("Short-bank plan") if rung == "short_bank" else _("Group plan"),
+        "rung_word": _rung_word(step),
         "wanted": "; ".join(waiting),
         "last_at": row.last_at,
         "last_word": last_words()[row.last_result],
     }
+
+
+def _carried(step: BankStep, in_force: Collection[str]) -> BankStep | None:
+    """Return the best rung that a bank fills and whose plan is in force, or None without any."""
+    if step is BankStep.NONE:
+        return step
+    ladder = (BankStep.OWN, BankStep.GROUP, BankStep.SHORT)
+    rungs = ladder[ladder.index(step) :]
+    return next((rung for rung in rungs if rung in in_force), None)
+
+
+def _rung_word(step: BankStep | None) -> str:
+    if step is None:
+        return _("Only by another plan")
+    return _("Short-bank plan") if step is BankStep.SHORT else _("Group plan")
 
 
 def last_words() -> dict[str, str]:

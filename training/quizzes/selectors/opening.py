@@ -117,16 +117,16 @@ def exam_offers(
     families: Sequence[Family],
     critical: Collection[str],
     *,
-    group: ExamPlan,
-    short: ExamPlan,
+    group: ExamPlan | None,
+    short: ExamPlan | None,
 ) -> Offers:
-    """Return the sittings that the bank carries for these families."""
+    """Return the sittings that the bank carries for these families, under the plans in force."""
     return best_offers(
         bank.candidates,
         [family.slug for family in families],
         critical,
-        group=read_rules(group.form, group.parameters),
-        short=read_rules(short.form, short.parameters),
+        group=read_rules(group.form, group.parameters) if group is not None else None,
+        short=read_rules(short.form, short.parameters) if short is not None else None,
     )
 
 

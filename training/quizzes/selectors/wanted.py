@@ -11,11 +11,10 @@ from training.floor.models import FamilyGroup, Turn, WorkInstruction
 from training.people.models import Employment
 from training.quizzes.blueprint import Stratum, quotas, strata_for_bad
 from training.quizzes.drawing import Candidate, clear_of, draw_sitting
-from training.quizzes.models import ExamPlan
 from training.quizzes.plan_draw import LEAST_CRITICAL
 from training.quizzes.plan_rules import Rules, read_rules
 from training.quizzes.selectors.bank import OWN_JOBS_WITHIN
-from training.quizzes.selectors.plans import plans_in_force
+from training.quizzes.selectors.plans import EXAM_FORMS, plans_in_force
 from training.quizzes.selectors.plant_bank import FamilyBank, PlantBank, plant_bank
 from training.quizzes.worked_plan import Form
 from training.statistics.bank_ladder import LEAST_FRESH, BankStep, best_plan_for_bank
@@ -31,12 +30,6 @@ class Why(StrEnum):
     PHOTOGRAPHED = "photographed"
 
 
-EXAM_FORMS = (
-    ExamPlan.Form.GROUP,
-    ExamPlan.Form.SHORT_BANK,
-    ExamPlan.Form.FIXED,
-    ExamPlan.Form.OWN,
-)
 # Without these somebody cannot be examined at all, or not at the level the job needs.
 BLOCKING = (Why.NO_EXAM, Why.NO_CRITICAL)
 
@@ -90,12 +83,14 @@ class _Jobs:
 def specimens_wanted(day: dt.date) -> list[WantedRow]:
     """Return what is wanted, what keeps people from an exam first, then by who waits for it.
 
-    Out of every plan in force, the ladder of the bank and the strata of the blueprint. Costs thirteen
+    Out of every plan in force, the ladder of the bank and the strata of the blueprint. Costs fourteen
     queries, whatever the size of the plant.
     """
     rules = _pictured_rules(day)
-    group_rules = next((each for each in rules.values() if each.form is Form.GROUP), None)
-    if group_rules is None:
+    # The usual exam; where the group plan is withdrawn, the next one down the ladder.
+    ladder = (Form.GROUP, Form.SHORT_BANK)
+    usual = next((each for form in ladder for each in rules.values() if each.form is form), None)
+    if usual is None:
         return []
     bank = plant_bank(day)
     demands = demand_by_family(day)
@@ -103,8 +98,8 @@ def specimens_wanted(day: dt.date) -> list[WantedRow]:
     for held in bank.families:
         demand = demands.get(held.family.slug)
         if demand is not None:
-            rows += _of_family(held, demand, group_rules)
-    rows += _good_of_groups(bank, demands, group_rules)
+            rows += _of_family(held, demand, usual)
+    rows += _good_of_groups(bank, demands, usual)
     rows += _photographed(bank, demands, rules)
     return sorted(
         rows,
@@ -178,7 +173,9 @@ def _of_family(held: FamilyBank, demand: Demand, rules: Rules) -> list[WantedRow
         waiting = replace(demand, people=waiting_people)
         return [replace(in_hand, number=ladder.wanted, why=Why.NO_EXAM, demand=waiting)]
     rows = []
-    lacking = ladder.wanted_for_next if step is BankStep.SHORT else 0
+    lacking = 0
+    if step is BankStep.SHORT and rules.form is Form.GROUP:
+        lacking = ladder.wanted_for_next
     if demand.critical or held.family.always_critical:
         clear = LEAST_CRITICAL - _clear_left(held, rules)
         if clear > 0:

@@ -25,7 +25,9 @@ from training.quizzes.models import ExamPlan, Kind, Presented, Sitting
 from training.quizzes.plan_rules import Rules, read_rules
 from training.quizzes.redrawing import KEY, Asked, asked_of
 from training.quizzes.selectors.bank import Bank, bank_for
+from training.quizzes.selectors.plans import exam_plans_besides, withdrawal_of
 from training.quizzes.selectors.tries import history_of
+from training.quizzes.withdrawn_words import refused_text
 from training.quizzes.words import here, not_examinable
 from training.quizzes.worked_plan import WorkedPlan
 from training.quizzes.working_out import NotExaminableError, work_out
@@ -167,6 +169,10 @@ def _check_exam(
         raise ValidationError(_("This plan is for practice, not for exams."))
     if plan.is_draft or plan.day > day:
         raise ValidationError(_("This plan is not in force yet."))
+    withdrawn = withdrawal_of(plan, day)
+    if withdrawn is not None:
+        instead = exam_plans_besides(plan.code, day)
+        raise ValidationError(refused_text(plan, withdrawn, instead), code="withdrawn")
     if not is_employed(person, day):
         raise ValidationError(_("%(name)s is not employed on this day.") % {"name": person.name})
     running = running_exam(person)

@@ -13,6 +13,7 @@ from training.people.models import Device, Person
 from training.people.record.chain import append, erasable
 from training.people.signing import sign
 from training.quizzes.models import ExamPlan, PlanReview
+from training.quizzes.selectors.plans import withdrawal_of
 
 REVIEWED: Final = "reviewed an exam plan"
 
@@ -31,11 +32,19 @@ def review_plan(
     moment: dt.datetime,
     device: Device | None = None,
 ) -> PlanReview:
-    """Record what quality decided about a plan after looking at a period of its sittings."""
+    """Record what quality decided about a plan after looking at a period of its sittings.
+
+    Where it is to be withdrawn, no exam is opened under it from here on: see `plan_standings`.
+    """
     if from_day > to_day:
         raise ValidationError({"from_day": _("The period would end before it begins.")})
     if to_day > timezone.localdate(moment):
         raise ValidationError({"to_day": _("The period may end today at the latest.")})
+    if withdrawal_of(plan, timezone.localdate(moment)) is not None:
+        raise ValidationError(
+            _("This plan is withdrawn already: a new revision is reviewed from its first day on."),
+            code="withdrawn",
+        )
     if not words.strip():
         raise ValidationError({"words": _("Say what the decision rests on.")})
     review = PlanReview(

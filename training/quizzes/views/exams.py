@@ -2,7 +2,7 @@
 
 import datetime as dt
 import uuid
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -38,7 +38,12 @@ from training.quizzes.selectors.opening import (
     find_people,
     other_offers,
 )
-from training.quizzes.selectors.plans import plan_in_force, plans_in_force
+from training.quizzes.selectors.plans import (
+    EXAM_FORMS,
+    exam_plans_besides,
+    plan_standing,
+    plan_standings,
+)
 from training.quizzes.selectors.printed_order import shows_real_parts
 from training.quizzes.selectors.results import result_of, running_on
 from training.quizzes.selectors.tries import History, history_of
@@ -48,7 +53,9 @@ from training.quizzes.services.opening import open_qualification
 from training.quizzes.services.plans import GROUP, REQUALIFICATION, SHORT_BANK
 from training.quizzes.trying_again import next_try
 from training.quizzes.views.access import waits_for_screen
+from training.quizzes.withdrawn_words import refused_text, withdrawn_text
 from training.quizzes.words import here, wanted_words
+from training.statistics.bank_ladder import BankStep
 
 # Value of `on` in the address: what is judged.
 ON_PARTS = "parts"
@@ -92,9 +99,15 @@ def _open(
 ) -> Sitting | None:
     """Open the exam, or put what is wrong on the form and return None."""
     moment = timezone.now()
-    plan = plan_in_force(request.POST.get("plan", ""), timezone.localdate(moment))
-    if plan is None:
+    day = timezone.localdate(moment)
+    standing = plan_standing(request.POST.get("plan", ""), day)
+    if standing is None:
         form.add_error(None, _("Choose one of the plans below."))
+        return None
+    plan = standing.plan
+    if standing.withdrawn is not None:
+        instead = exam_plans_besides(plan.code, day)
+        form.add_error(None, refused_text(plan, standing.withdrawn, instead))
         return None
     try:
         method = confirm_secret(request, form.cleaned_data["secret"], moment=moment)
@@ -137,37 +150,52 @@ def _options(
     day = timezone.localdate(timezone.now())
     pictured_only = not _on_parts(request)
     bank, groups = exam_options(person, day, pictured_only=pictured_only)
-    group, short = plan_in_force(GROUP, day), plan_in_force(SHORT_BANK, day)
+    exams = [each for each in plan_standings(day) if each.plan.form in EXAM_FORMS]
+    in_force = {each.plan.code: each.plan for each in exams if each.in_force}
+    group, short = in_force.get(GROUP), in_force.get(SHORT_BANK)
     names = {each.family.slug: here(each.family.name) for g in groups for each in g.families}
     context: dict[str, Any] = {
         "person": person,
-        "groups": option_rows(groups),
+        "groups": option_rows(groups, _rungs(in_force)),
         "chosen": [family.slug for family in families],
         "critical": critical,
         "form": form,
         "offers": None,
         "others": [],
         "on_parts": not pictured_only,
-        "no_plan": group is None or short is None,
+        "no_plan": not exams,
+        "withdrawn": [
+            {"name": here(each.plan.name), "words": withdrawn_text(each.withdrawn)}
+            for each in exams
+            if each.withdrawn is not None
+        ],
     }
-    if families and group is not None and short is not None:
+    if families and exams:
         found = exam_offers(bank, families, critical, group=group, short=short)
         asked = _Asked(request, person, form, names, history_of(person, context["chosen"]), day)
         context |= {
             "offers": [
-                _offer(asked, offer, group if offer.plan.form == group.form else short)
+                _offer(asked, offer, plan)
                 for offer in found.offers
+                for plan in (group, short)
+                if plan is not None and offer.plan.form == plan.form
             ],
             "others": [
                 _offer(asked, offer, plan)
                 for plan, offer in other_offers(
-                    bank, families, critical, plans_in_force(day), pictured_only=pictured_only
+                    bank, families, critical, list(in_force.values()), pictured_only=pictured_only
                 )
             ],
             "wanted": wanted_words(found.wanted, names),
             "wanted_for_group": wanted_words(found.wanted_for_group, names),
         }
     return context
+
+
+def _rungs(in_force: Collection[str]) -> list[BankStep]:
+    """Return the rungs of the ladder whose plans are in force, by the plans' codes."""
+    codes = {BankStep.OWN: GROUP, BankStep.GROUP: GROUP, BankStep.SHORT: SHORT_BANK}
+    return [step for step, code in codes.items() if code in in_force]
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ import datetime as dt
 from typing import Any
 
 from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Column, Layout, Row
+from crispy_forms.layout import HTML, Column, Layout, Row
 from django import forms
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied, ValidationError
@@ -30,8 +30,9 @@ from training.quizzes.selectors.plan_reviews import (
     plan_year,
     reviews_of,
 )
-from training.quizzes.selectors.plans import revisions_of
+from training.quizzes.selectors.plans import revisions_of, withdrawal_of, withdrawing
 from training.quizzes.services.plan_reviews import review_plan
+from training.quizzes.withdrawn_words import consequence_lines, withdrawn_text
 from training.quizzes.words import here
 
 
@@ -66,6 +67,11 @@ class ReviewForm(SignatureFields):
         help_text=gettext_lazy("what was noticed, and what is done about it"),
     )
 
+    withdraw = forms.BooleanField(
+        label=gettext_lazy("I withdraw the plan with my signature"),
+        required=False,
+    )
+
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.helper = FormHelper()
@@ -74,8 +80,17 @@ class ReviewForm(SignatureFields):
             "from_day",
             "to_day",
             Row(Column("decision", css_class="col-md-4"), Column("words", css_class="col-md-8")),
+            HTML('{% include "quizzes/_withdrawing.html" %}'),
             "secret",
         )
+
+    def clean(self) -> dict[str, Any]:
+        given = super().clean() or self.cleaned_data
+        if given.get("decision") == PlanReview.Decision.WITHDRAW and not given.get("withdraw"):
+            self.add_error(
+                "withdraw", _("Read what withdrawing does, and tick that you withdraw the plan.")
+            )
+        return given
 
 
 @sensitive_post_parameters("secret")
@@ -87,24 +102,34 @@ def plan_review(request: HttpRequest, code: str) -> HttpResponse:
     reviewer = Role.QUALITY in signed_in_person(request).roles()
     if request.method == "POST" and not reviewer:
         raise PermissionDenied
+    today = timezone.localdate(moment)
+    withdrawn = withdrawal_of(plan, today)
     form = ReviewForm(request.POST or None)
     if form.is_valid():
         year = plan_year(plan, form.cleaned_data["from_day"], form.cleaned_data["to_day"], moment)
         if _signed(request, form, year, moment):
-            messages.success(request, _("The review is signed and kept."))
+            messages.success(request, _said(form))
             return redirect("quizzes:plan_review", code=code)
     else:
-        year = plan_year(plan, *_period(request, plan, timezone.localdate(moment)), moment)
+        year = plan_year(plan, *_period(request, plan, today), moment)
     if not form.is_bound:
         form.initial = {"from_day": year.from_day, "to_day": year.to_day}
     context = review_context(year, reviews_of(code)) | {
-        "form": form if reviewer else None,
+        "form": form if reviewer and withdrawn is None else None,
+        "withdrawn": withdrawn_text(withdrawn) if withdrawn is not None else "",
+        "consequences": consequence_lines(plan, withdrawing(plan, today)) if reviewer else [],
         "plan": plan,
         "name": here(plan.name),
         "period": PeriodForm(request.GET) if "from_day" in request.GET else None,
     }
     status = 400 if form.is_bound else 200
     return render(request, "quizzes/plan_review.html", context, status=status)
+
+
+def _said(form: ReviewForm) -> str:
+    if form.cleaned_data["decision"] == PlanReview.Decision.WITHDRAW:
+        return _("The review is signed and kept. The plan is withdrawn.")
+    return _("The review is signed and kept.")
 
 
 def _reviewed_plan(code: str) -> ExamPlan:

@@ -46,7 +46,7 @@ class TestList:
         count_queries: Callable[..., int],
     ) -> None:
         client = office(quality)
-        assert count_queries(lambda: client.get(LIST)) <= 10
+        assert count_queries(lambda: client.get(LIST)) <= 11
 
 
 class TestPublish:
