@@ -1,26 +1,24 @@
-"""The form that raises an alert on jobs; signed."""
+"""The form that raises an alert on jobs, with the limits it tightens; signed."""
 
 import datetime as dt
 from typing import Any
 
-from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Column, Fieldset, Layout, Row
+from crispy_forms.layout import Fieldset
 from django import forms
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from training.floor.alerts import why_not_tighter
+from training.floor.concession_forms import MOST_LINES, columns, day_field, form_helper
+from training.floor.limits import WHOLE_PART, Line, Measure
+from training.floor.line_forms import JUDGED, MEASURES, MeasureFields
 from training.floor.models import Family, Job, Zone
+from training.floor.paper_selectors import level_of
 from training.floor.sheet_words import language_code
 from training.people.forms import SignatureFields
 from training.people.texts import in_language
 
 LANGUAGES = ("en", "es")
-
-
-def _day(label: Any, help_text: Any = "") -> forms.DateField:
-    # The browser's own picker takes ISO in every language.
-    widget = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
-    return forms.DateField(label=label, help_text=help_text, widget=widget)
 
 
 def _words(label: Any) -> forms.CharField:
@@ -45,8 +43,8 @@ class AlertForm(SignatureFields):
     )
     text_en = _words(_("What to look for (English)"))
     text_es = _words(_("What to look for (Spanish)"))
-    from_day = _day(_("Valid from"))
-    to_day = _day(_("Last day"), _("An alert always ends; what stays goes into the sheet."))
+    from_day = day_field(_("Valid from"))
+    to_day = day_field(_("Last day"), _("An alert always ends; what stays goes into the sheet."))
     reason = forms.CharField(
         label=_("Reason"),
         max_length=200,
@@ -56,6 +54,7 @@ class AlertForm(SignatureFields):
     def __init__(self, *args: Any, today: dt.date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         language = language_code()
+        self.today = today
         self.live = {job.number: job for job in Job.objects.filter(ended_day=None)}
         self.fields["jobs"].choices = [  # type: ignore[attr-defined]
             (number, f"{number} {in_language(job.part, language)}")
@@ -65,21 +64,16 @@ class AlertForm(SignatureFields):
             family.name, language
         )
         self.fields["from_day"].initial = today
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.layout = Layout(
-            Row(
-                Column("number", css_class="col-md-4"),
-                Column("family", css_class="col-md-4"),
-                Column("zone", css_class="col-md-4"),
-            ),
+        self.helper = form_helper(
+            columns(("number", 4), ("family", 4), ("zone", 4)),
             "text_en",
             "text_es",
-            Row(Column("from_day", css_class="col-md-4"), Column("to_day", css_class="col-md-4")),
+            columns(("from_day", 4), ("to_day", 4)),
             "reason",
             Fieldset(gettext("On which jobs"), "jobs"),
-            "secret",
         )
+        # Signed below the limits, which stand between.
+        self.signature_helper = form_helper("secret")
 
     def clean(self) -> dict[str, Any]:
         given = super().clean() or self.cleaned_data
@@ -97,3 +91,56 @@ class AlertForm(SignatureFields):
 
     def chosen(self) -> list[Job]:
         return [self.live[number] for number in self.cleaned_data["jobs"]]
+
+    def lines_of(self, rows: "forms.BaseFormSet[AlertLineForm]") -> list[Line]:
+        """Return the limits written in the rows, of the alert's family; faults stand in the rows.
+
+        A row that loosens what is in force on the first day is refused, naming the line.
+        """
+        given = self.cleaned_data
+        jobs, first = self.chosen(), max(given["from_day"], self.today)
+        level = level_of(given["family"].slug, jobs, first)
+        lines = []
+        for row in rows.forms:
+            line = row.line(given["family"].slug, given["zone"] or WHOLE_PART, level)
+            if line is None:
+                continue
+            problem = why_not_tighter(line, jobs, first)
+            if problem:
+                row.add_error("value", problem)
+            lines.append(line)
+        return lines
+
+
+class AlertLineForm(MeasureFields):
+    """One limit that holds as long as the alert does, beside those of the sheet."""
+
+    zone = forms.ChoiceField(label=_("Zone"), required=False)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["zone"].choices = [("", _("as the alert")), *Zone.choices]  # type: ignore[attr-defined]
+        self.fields["measure"].choices = [  # type: ignore[attr-defined]
+            ("", _("choose")),
+            *(each for each in MEASURES if each[0] != Measure.ANY),
+        ]
+        self.fields["judged_by"].choices = JUDGED  # type: ignore[attr-defined]
+        self.fields["judged_by"].initial = JUDGED[0][0]
+        self.helper = form_helper(
+            columns(("zone", 4), ("measure", 4), ("judged_by", 4)),
+            columns(("value", 3), ("value2", 3), ("unit", 3), ("count", 3)),
+            columns(("feature_en", 6), ("feature_es", 6)),
+            columns(("distance_mm", 3), ("time_s", 3), ("per_area_cm2", 3), ("spacing_mm", 3)),
+            columns(("gauge", 4), ("sample", 4), ("compare_to", 4)),
+        )
+
+    def line(self, family: str, zone: str, level: str) -> Line | None:
+        """Return the limit of this row, None where nothing was written or it has a fault."""
+        if not self.has_changed() or self.errors:
+            return None
+        return self.read_line(family, self.cleaned_data["zone"] or zone, level)
+
+
+AlertLineSet = forms.formset_factory(
+    AlertLineForm, extra=MOST_LINES, max_num=MOST_LINES, validate_max=True
+)

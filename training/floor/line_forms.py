@@ -88,10 +88,11 @@ class MeasureFields(forms.Form):
         *,
         feature: Feature | None = None,
         compare_to: str = "",
+        judged_by: str = "",
     ) -> Line | None:
         """Return the line that was written of a family in a zone; None with the fault in the form.
 
-        `feature` and `compare_to` are taken where the form does not ask for them.
+        `feature`, `compare_to` and `judged_by` are taken where the form does not give them.
         """
         given = self.cleaned_data
         if not given.get("measure"):
@@ -105,7 +106,7 @@ class MeasureFields(forms.Form):
         data: dict[str, Any] = {
             "zone": zone,
             "measure": given["measure"],
-            "judged_by": given.get("judged_by"),
+            "judged_by": given.get("judged_by") or judged_by,
             "level": level,
             "count": given.get("count"),
             "feature": words,

@@ -41,11 +41,10 @@ class ConcessionRow:
 
 @dataclass(frozen=True, slots=True)
 class AlertRow:
-    """An alert, where it stands, and how many limits it tightens."""
+    """An alert and where it stands."""
 
     paper: Alert
     state: PaperState
-    lines: int
 
 
 def state_of_concession(paper: Concession, day: dt.date) -> PaperState:
@@ -82,9 +81,9 @@ def list_concessions(day: dt.date, job: str = "") -> list[ConcessionRow]:
 
 def list_alerts(day: dt.date) -> list[AlertRow]:
     """Return alerts, those in force first, then newest first. Costs three queries."""
-    papers = Alert.objects.select_related("family", "written_by").prefetch_related("jobs", "lines")
+    papers = Alert.objects.select_related("family", "written_by").prefetch_related("jobs", _lines())
     rows = [
-        AlertRow(paper, state_of_alert(paper, day), len(paper.lines.all()))
+        AlertRow(paper, state_of_alert(paper, day))
         for paper in papers.order_by("-from_day", "number")
     ]
     return sorted(rows, key=lambda row: list(PaperState).index(row.state))
@@ -105,6 +104,11 @@ def alert_with_lines(pk: uuid.UUID) -> Alert | None:
 
 def _lines() -> "Prefetch[str]":
     return Prefetch("lines", LimitLine.objects.select_related("family"))
+
+
+def newest_number(numbers: Iterable[str]) -> str:
+    """Return the highest of some numbers that are written alike: CN-10 after CN-9."""
+    return max(numbers, key=lambda number: (len(number), number), default="")
 
 
 def waiting_concessions(day: dt.date) -> int:

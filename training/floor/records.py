@@ -56,6 +56,22 @@ class ConcessionCount(Fact):
         return f"{self.concession_id} {self.parts}"
 
 
+class PaceChange(Fact):
+    """Quality set how long a part of a job is usually looked at, or took the pace away."""
+
+    job = models.ForeignKey("floor.Job", models.PROTECT, related_name="pace_changes")
+    # Seconds a part; none shows no pace.
+    before_s = models.PositiveSmallIntegerField(null=True, blank=True)
+    after_s = models.PositiveSmallIntegerField(null=True, blank=True)
+    reason = models.ForeignKey(ErasableText, models.PROTECT, related_name="+")
+
+    class Meta(Fact.Meta):
+        app_label = "floor"
+
+    def __str__(self) -> str:
+        return f"{self.before_s} to {self.after_s}"
+
+
 class Turn(Fact):
     """The start of one person's turn at one press, reliefs included."""
 

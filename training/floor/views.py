@@ -19,6 +19,8 @@ from training.floor.forms import LimitForm, initial_of
 from training.floor.importing import JOBS
 from training.floor.limits import ZONES
 from training.floor.models import Alert, Job, WorkInstruction
+from training.floor.paper_selectors import OPEN, PaperState, list_concessions
+from training.floor.paper_words import paper_rows
 from training.floor.selectors import (
     LimitDraft,
     families_by_group,
@@ -74,9 +76,9 @@ def job_sheet(request: HttpRequest, number: str) -> HttpResponse:
     """What somebody needs to run a job, in their language, and what they have still to read."""
     job = _job(number)
     moment = timezone.now()
-    page = gather_sheet(
-        job, signed_in_person(request), moment=moment, day=today_at_the_plant(moment)
-    )
+    day = today_at_the_plant(moment)
+    page = gather_sheet(job, signed_in_person(request), moment=moment, day=day)
+    concessions = [row for row in list_concessions(day, job.number) if row.state in OPEN]
     language, roles = language_code(), signed_in_person(request).roles()
     piece, revision = page.first_piece, page.sheet.revision if page.sheet else ""
     context: dict[str, Any] = {
@@ -84,6 +86,8 @@ def job_sheet(request: HttpRequest, number: str) -> HttpResponse:
         "job": job,
         "steps": step_words(page.sheet, language),
         "zones": zone_words(page.zones, language),
+        "conceded": [row for row in concessions if row.state is PaperState.IN_FORCE],
+        "concessions": paper_rows(concessions, language),
         "piece": piece,
         "tag": tag_rows(piece, job, revision) if piece else [],
         "marks": mark_words(piece, language) if piece else [],

@@ -30,6 +30,8 @@ def fields(**changed: Any) -> dict[str, Any]:
         "to_day": "2026-12-09",
         "reason": "Complaint 88",
         "secret": PASSWORD,
+        "lines-TOTAL_FORMS": "0",
+        "lines-INITIAL_FORMS": "0",
     } | changed
     return {name: value for name, value in sent.items() if value is not None}
 
