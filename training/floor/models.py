@@ -18,7 +18,7 @@ from training.floor.papers import (
     WorkInstruction,
     WorkInstructionQuerySet,
 )
-from training.floor.records import Acknowledgement, ConcessionCount, Turn, TurnEnd
+from training.floor.records import Acknowledgement, ConcessionCount, PaceChange, Turn, TurnEnd
 from training.people.texts import TextField
 
 __all__ = [
@@ -38,6 +38,7 @@ __all__ = [
     "Level",
     "LimitLine",
     "LimitSample",
+    "PaceChange",
     "Press",
     "Product",
     "Turn",

@@ -2,7 +2,7 @@
 
 import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
+from typing import Any, Final
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -18,14 +18,17 @@ from training.floor.models import (
     Job,
     Level,
     LimitLine,
+    PaceChange,
     WorkInstruction,
 )
 from training.floor.selectors import sheet_in_force
-from training.people.models import Person
-from training.people.record.chain import append
+from training.people.models import Device, Person
+from training.people.record.chain import append, erasable
+from training.people.signing import sign
 from training.people.texts import validate_text
 
 Readable = WorkInstruction | Alert | Caution
+SET_PACE: Final = "set the pace of a job"
 
 
 @transaction.atomic
@@ -70,11 +73,45 @@ def publish_work_instruction(
     return sheet
 
 
-def set_pace(*, job: Job, seconds: int | None) -> Job:
-    """Set how long a part of a job is usually looked at; None shows no pace. It times nothing."""
+@transaction.atomic
+def set_pace(
+    *,
+    job: Job,
+    seconds: int | None,
+    reason: str,
+    by: Person,
+    signature_method: str,
+    moment: dt.datetime,
+    device: Device | None = None,
+) -> PaceChange:
+    """Set how long a part of a job is usually looked at; None shows no pace. It times nothing.
+
+    What it was before, who changed it and why are kept, signed.
+    """
+    job = Job.objects.select_for_update().get(pk=job.pk)
+    if job.pace_s == seconds:
+        raise ValidationError({"pace_s": _("This is the pace already: nothing is changed.")})
+    if not reason.strip():
+        raise ValidationError({"reason": _("Say why the pace is changed.")})
+    change = PaceChange(
+        job=job,
+        before_s=job.pace_s,
+        after_s=seconds,
+        reason=erasable(reason.strip()),
+        recorded_by=by,
+    )
     job.pace_s = seconds
     job.save(update_fields=["pace_s"])
-    return job
+    append(change, moment=moment)
+    sign(
+        person=by,
+        meaning=SET_PACE,
+        subject=change,
+        method=signature_method,
+        moment=moment,
+        device=device,
+    )
+    return change
 
 
 def _check_needs(needs: Mapping[str, str]) -> None:

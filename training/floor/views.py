@@ -19,6 +19,7 @@ from training.floor.forms import LimitForm, initial_of
 from training.floor.importing import JOBS
 from training.floor.limits import ZONES
 from training.floor.models import Alert, Job, WorkInstruction
+from training.floor.pace_selectors import newest_pace_change
 from training.floor.paper_selectors import OPEN, PaperState, list_concessions
 from training.floor.paper_words import paper_rows
 from training.floor.selectors import (
@@ -94,6 +95,7 @@ def job_sheet(request: HttpRequest, number: str) -> HttpResponse:
         "may_read": bool(roles & READERS),
         "runs_presses": Role.OPERATOR in roles,
         "may_change": Role.QUALITY in roles,
+        "pace_change": newest_pace_change(job) if Role.QUALITY in roles else None,
         "may_check": bool(roles & {Role.TRAINER, Role.QUALITY}),
         "check_open": page.sheet is not None
         and page.reading is not None
