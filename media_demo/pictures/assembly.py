@@ -10,7 +10,10 @@ from media_demo.pictures.fields import Fields
 from media_demo.pictures.kinds import Side
 from media_demo.pictures.resins import Resin, ink_for
 from media_demo.pictures.sculptor import Sculptor
-from media_demo.pictures.view import Pose, View
+from media_demo.pictures.view import Pose, View, Window
+
+# rows laid at a time, so that they stay in the cache
+STRIP = 64
 
 
 def empty_bench(view: View, margin_mm: float = 4.0) -> Fields:
@@ -38,19 +41,25 @@ def lay(bench: Fields, part: Fields, colour: Rgb | None = None, *, lift: float =
     ``colour`` (sRGB) paints it where it differs from the material of the picture.
     """
     inner = part.window.clipped(bench.window)
-    b, p = inner.slices_in(bench.window), inner.slices_in(part.window)
+    for row in range(inner.row0, inner.row1, STRIP):
+        strip = replace(inner, row0=row, row1=min(row + STRIP, inner.row1))
+        _lay_strip(bench, part, strip, colour, lift)
+
+
+def _lay_strip(bench: Fields, part: Fields, strip: Window, colour: Rgb | None, lift: float) -> None:
+    b, p = strip.slices_in(bench.window), strip.slices_in(part.window)
     height = part.height[p] + F32(lift) * (part.height[p] > 0)
     covers = (part.solid[p] > 0.02) & (height >= bench.height[b])
     share = part.solid[p] * covers
-    bench.height[b] = np.where(covers, height, bench.height[b])
+    np.copyto(bench.height[b], height, where=covers)
     np.maximum(bench.solid[b], share, out=bench.solid[b])
     turn = math.radians(part.view.pose.turn_deg)
     c, s = F32(math.cos(turn)), F32(math.sin(turn))
     su = -part.slope_u[p] if part.view.pose.mirrored else part.slope_u[p]
-    bench.slope_u[b] = np.where(covers, su * c - part.slope_v[p] * s, bench.slope_u[b])
-    bench.slope_v[b] = np.where(covers, su * s + part.slope_v[p] * c, bench.slope_v[b])
-    bench.alpha[b] = np.where(covers, part.alpha[p], bench.alpha[b])
-    bench.grain[b] = np.where(covers, part.grain[p], bench.grain[b])
+    np.copyto(bench.slope_u[b], su * c - part.slope_v[p] * s, where=covers)
+    np.copyto(bench.slope_v[b], su * s + part.slope_v[p] * c, where=covers)
+    np.copyto(bench.alpha[b], part.alpha[p], where=covers)
+    np.copyto(bench.grain[b], part.grain[p], where=covers)
     if colour is not None:
         bench.tint(b, share, colour)
     if part.paint is not None:

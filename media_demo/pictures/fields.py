@@ -29,7 +29,7 @@ class Sheet:
     pale: Array
 
 
-Layer = Literal["u", "v", "solid", "slope_u", "slope_v"]
+Layer = Literal["u", "v", "solid", "alpha", "grain", "slope_u", "slope_v"]
 LAYERS = ("height", "solid", "alpha", "grain", "slope_u", "slope_v")
 
 
@@ -115,15 +115,21 @@ class Fields:
 
     def before(self, window: Window) -> "Fields":
         """A copy of a window as it was when recording began."""
-        place = window.clipped(self.window)
-        old = replace(self.crop(place), lift=None, sheet=None, journal=None)
-        for layer in LAYERS:
-            setattr(old, layer, getattr(old, layer).copy())
-        if old.paint is not None:
-            old.paint = Paint(old.paint.keep.copy(), [a.copy() for a in old.paint.add])
+        old = self.copy_of(window)
         for saved in reversed(self.journal or []):
             saved.give_back(old)
         return old
+
+    def copy_of(self, window: Window) -> "Fields":
+        """A copy of a window that goes its own way, without film and not lifted."""
+        copy = replace(self.crop(window.clipped(self.window)), lift=None, sheet=None)
+        for layer in LAYERS:
+            setattr(copy, layer, getattr(copy, layer).copy())
+        if copy.metal is not None:
+            copy.metal = copy.metal.copy()
+        if copy.paint is not None:
+            copy.paint = Paint(copy.paint.keep.copy(), [a.copy() for a in copy.paint.add])
+        return copy
 
     def crop(self, window: Window) -> "Fields":
         """The same fields over a smaller window (shared memory)."""
@@ -154,21 +160,10 @@ class Fields:
         for layer in layers:
             setattr(self, layer, np.zeros((0, 0), F32))
 
-    def bare_relief(self) -> "Fields":
-        """The heights alone, which is all that shadows need; the rest may be freed."""
-        none = np.zeros((0, 0), F32)
-        return replace(
-            self,
-            u=none,
-            v=none,
-            solid=none,
-            alpha=none,
-            grain=none,
-            slope_u=none,
-            slope_v=none,
-            metal=None,
-            paint=None,
-        )
+    def forget_surface(self) -> None:
+        """Free all but the heights, which are all that shadows need."""
+        self.forget("u", "v", "solid", "alpha", "grain", "slope_u", "slope_v")
+        self.metal = self.paint = self.journal = None
 
     def block(self, bounds: Bounds, pad_mm: float = 0.0) -> Block:
         """Slices of the arrays that hold a box of the part."""

@@ -98,9 +98,7 @@ def open_sky(stage: Stage) -> tuple[Array, Array]:
 
 def lamp_share(stage: Stage, lamp: Lamp, coarse: int) -> tuple[Array, Array]:
     """Unshadowed share of a lamp on the plastic and on the bench."""
-    half = math.atan(0.5 * lamp.depth_mm / lamp.distance_mm)
-    elevation = math.radians(lamp.elevation_deg)
-    low, high = max(0.15, elevation - half), elevation + half
+    low, high = lowest_ray(lamp), math.radians(lamp.elevation_deg) + _half_depth(lamp)
     spread = math.atan(0.35 * lamp.width_mm / lamp.distance_mm)
     tallest = float(stage.fields.height.max()) if stage.fields.height.size else 0.0
     reach = tallest / math.tan(low) + 1
@@ -108,6 +106,15 @@ def lamp_share(stage: Stage, lamp: Lamp, coarse: int) -> tuple[Array, Array]:
     azimuth = math.radians(lamp.azimuth_deg)
     seen = lamp_visibility(grid.height, grid.px_per_mm, Span(azimuth, spread, low, high))
     return grid.at_pixels(seen, stage), _through(grid.on_bench(seen, stage), stage.clarity)
+
+
+def lowest_ray(lamp: Lamp) -> float:
+    """Elevation of a lamp's lower edge, radians."""
+    return max(0.15, math.radians(lamp.elevation_deg) - _half_depth(lamp))
+
+
+def _half_depth(lamp: Lamp) -> float:
+    return math.atan(0.5 * lamp.depth_mm / lamp.distance_mm)
 
 
 def _through(seen: Array, clarity: float) -> Array:

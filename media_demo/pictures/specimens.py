@@ -102,7 +102,6 @@ def shoot(plan: Plan, view: View, keys: list[Lamp]) -> Shot:
     frame = frame_around(part) if mark else None
     clean = part.before(ground_around(part, frame)) if frame and 0 not in frame.shape else None
     scene = lit(plan, part, bench)
-    del part
     frames = tuple(photograph(scene, key, camera) for key in keys)
     site = plan.site
     scale = view.local_px_per_mm(site.u, site.v, site.height) if site else view.px_per_mm

@@ -52,8 +52,9 @@ class Stage:
 def set_stage(
     fields: Fields, bench: Bench, room: Room, material: Material, frame: Window | None = None
 ) -> Stage:
-    """Find the visible plastic and its properties; softens the fields' height a little.
+    """Find the visible plastic and its properties.
 
+    Uses the fields up: of them only the height stays, a little softened.
     ``frame`` limits the work to a part of the picture (in picture pixels).
     """
     view = fields.view
@@ -65,7 +66,8 @@ def set_stage(
     fields.forget("solid")
     facets = facet_tools.build(fields, surface, material)
     surface.forget_hits()
-    return Stage(view, fields.bare_relief(), surface, facets, bench, room, frame, material.clarity)
+    fields.forget_surface()
+    return Stage(view, fields, surface, facets, bench, room, frame, material.clarity)
 
 
 def soften(height: Array) -> Array:

@@ -17,6 +17,8 @@ from media_demo.pictures.view import Pose, View
 
 PX_PER_MM = 26
 FACE_MM, CASE_MM, REACH_MM = 15.6, 17.6, 30.0
+# how far it stands up above what its feet stand on
+GAUGE_MM = 10.0
 BODY = Bounds(-CASE_MM, -5.0, CASE_MM, REACH_MM + CASE_MM + 1)
 STEEL: Rgb = (0.50, 0.51, 0.525)
 CASE: Rgb = (0.16, 0.165, 0.175)
@@ -157,7 +159,7 @@ def gauge_body(view: View, stand: Stand, dial: Dial, reading: float) -> Fields:
     thing.grain[:] = 0.06
     if stand.bridge:
         _bridge(thing, stand.base)
-        arm, top = stand.base + 6.0, stand.base + 10.0
+        arm, top = stand.base + 6.0, stand.base + GAUGE_MM
     else:
         _stops(thing, stand)
         arm, top = stand.tip_mm + 4.0, 11.0

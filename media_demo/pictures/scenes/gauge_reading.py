@@ -25,6 +25,7 @@ from media_demo.pictures.scenes.dial_gauge import (
     CASE_MM,
     COARSE,
     FINE,
+    GAUGE_MM,
     REACH_MM,
     Dial,
     Stand,
@@ -33,7 +34,6 @@ from media_demo.pictures.scenes.dial_gauge import (
 )
 from media_demo.pictures.scenes.studio import Studio, asked, bench_fields, kind_of, open_studio
 from media_demo.pictures.truth import Look, Truth
-from media_demo.pictures.twins import ground_around
 from media_demo.pictures.view import Pose, View, Window
 
 WIDTH, HEIGHT = 1200, 900
@@ -264,12 +264,13 @@ def _shoot(request: SpecimenRequest, bench: _Bench, view: View, amount: float) -
     ring, around = _ring(view, bench), _dial_outline(view, bench)
     frame = studio.frame_of([ring, around])
     laid, good = _lay_out(studio, bench, amount, frame)
-    # handed over, not kept: the fields of a whole picture are large
-    picture = studio.photograph(laid.pop())
+    picture = studio.photograph(laid)
     if good.clean is None:
         nothing = Look((), view.px_per_mm, 0.0, 0)
         return _Shot(picture, view, good.reading, nothing, good.allowed)
-    twin = studio.photograph(_laid(studio, bench, good.clean, good.stand, good.rest), frame)
+    ground = studio.ground_of(frame, plan.side.tallest + GAUGE_MM)
+    clean = _laid(studio, bench, good.clean, good.stand, good.rest, within=ground)
+    twin = studio.photograph(clean, frame)
     look = studio.compare(picture, twin, frame, [ring])
     # the pointer shows how much; the place is where the tip stands
     steps = plainness(bench.measure.dial, good.reading, good.rest, view.px_per_mm)
@@ -288,9 +289,7 @@ class _Good:
     allowed: tuple[Blemish, ...]
 
 
-def _lay_out(
-    studio: Studio, bench: _Bench, amount: float, frame: Window
-) -> tuple[list[Fields], _Good]:
+def _lay_out(studio: Studio, bench: _Bench, amount: float, frame: Window) -> tuple[Fields, _Good]:
     """Make the part with its mark, and lay it on the bench with the gauge on it."""
     plan, view, dial = bench.plan, studio.view, bench.measure.dial
     part, allowed = good_part(plan, view)
@@ -303,9 +302,9 @@ def _lay_out(
         family = FAMILIES[bench.slug]
         mark = family.make(part, plan.side, bench.site, amount, plan.mark_rng)
         reading = dial.reading(mark.severity * bench.measure.sign)
-        clean = part.before(ground_around(part, frame))
+        clean = part.before(studio.ground_of(frame, plan.side.tallest + GAUGE_MM))
     laid = _laid(studio, bench, part, stand, reading)
-    return [laid], _Good(clean, stand, reading, rest, allowed)
+    return laid, _Good(clean, stand, reading, rest, allowed)
 
 
 def _natural(bench: _Bench, allowed: tuple[Blemish, ...]) -> float:
@@ -318,11 +317,21 @@ def _natural(bench: _Bench, allowed: tuple[Blemish, ...]) -> float:
     return 0.0
 
 
-def _laid(studio: Studio, bench: _Bench, part: Fields, stand: Stand, reading: float) -> Fields:
-    """Part and gauge on the bench."""
+def _laid(
+    studio: Studio,
+    bench: _Bench,
+    part: Fields,
+    stand: Stand,
+    reading: float,
+    *,
+    within: Window | None = None,
+) -> Fields:
+    """Part and gauge on the bench, or on some of it."""
     view = studio.view
-    fields = bench_fields(view, bench.plan.side.tallest + 22)
+    fields = bench_fields(view, bench.plan.side.tallest + 22, within=within)
     lay(fields, part)
+    # large, and laid out already
+    part.forget_surface()
     # against a wall the tip stops where the mark ends
     pushed = stand if stand.bridge else replace(stand, push_mm=max(reading, 0.0))
     lay(fields, gauge_body(view, pushed, bench.measure.dial, reading))

@@ -22,6 +22,7 @@ from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
 from media_demo.pictures.scenes.dial_gauge import (
     CASE_MM,
     FINE,
+    GAUGE_MM,
     REACH_MM,
     Stand,
     gauge_body,
@@ -38,7 +39,7 @@ from media_demo.pictures.scenes.studio import (
 )
 from media_demo.pictures.shapes import Disc
 from media_demo.pictures.truth import Look, Truth
-from media_demo.pictures.view import Pose, View
+from media_demo.pictures.view import Pose, View, Window
 
 UNIT = "pieces"
 LADDER = (0, 1, 2)
@@ -216,17 +217,25 @@ def _shoot(
 ) -> tuple[Image.Image, Look]:
     """Photograph the part, and the same with every insert as it should be."""
     studio = open_studio(request, view, plan.nuisance)
-    picture = studio.photograph(_laid(studio, plan, change, gauge))
+    part, _ = good_part(plan, view)
     if not change.sockets:
+        picture = studio.photograph(_laid(studio, plan, part, gauge))
         return picture, Look((), view.px_per_mm, 0.0, 0)
     marks = [_ring(view, socket) for socket in change.sockets]
     around = list(marks)
     if gauge is not None:
         around.append(_dial(view, gauge))
     frame = studio.frame_of(around)
-    good = replace(change, sockets=())
+    ground = studio.ground_of(frame, plan.side.tallest + GAUGE_MM)
+    clean = part.copy_of(ground)
+    for socket in change.sockets:
+        _alter(part, socket, change)
+    laid = _laid(studio, plan, part, gauge)
+    # large, and no longer wanted beside what is laid out
+    del part
+    picture = studio.photograph(laid)
     flush = None if gauge is None else replace(gauge, reading=0.0)
-    twin = studio.photograph(_laid(studio, plan, good, flush), frame)
+    twin = studio.photograph(_laid(studio, plan, clean, flush, ground), frame)
     look = studio.compare(picture, twin, frame, marks)
     if gauge is None:
         return picture, look
@@ -234,15 +243,14 @@ def _shoot(
     return picture, replace(look, regions=tuple(marks), visibility=steps if look.visible else 0.0)
 
 
-def _laid(studio: Studio, plan: Plan, change: _Change, gauge: _Gauge | None) -> Fields:
-    """The part with its inserts, and the gauge where there is one."""
+def _laid(
+    studio: Studio, plan: Plan, part: Fields, gauge: _Gauge | None, within: Window | None = None
+) -> Fields:
+    """The part on the bench (or on some of it) with the gauge, where there is one."""
     view = studio.view
-    part, _ = good_part(plan, view)
-    for socket in change.sockets:
-        _alter(part, socket, change)
     if gauge is None:
         return part
-    fields = bench_fields(view, plan.side.tallest + 22)
+    fields = bench_fields(view, plan.side.tallest + 22, within=within)
     lay(fields, part)
     X, Y = view.world(gauge.socket.u, gauge.socket.v)
     stand = Stand(Pose(gauge.turn_deg, X, Y), gauge.socket.top, gauge.zero_deg)

@@ -141,36 +141,59 @@ def _shoot(
     studio: Studio, request: SpecimenRequest, board: _Board, odd: frozenset[int]
 ) -> tuple[Image.Image, Look]:
     """Photograph the board, and the odd places with the right pieces in them."""
-    picture = studio.photograph(_fields(studio, request, board, odd))
+    view = studio.view
+    fields = _without_odd(studio, request, board, odd)
+    if not odd:
+        return studio.photograph(fields), Look((), view.px_per_mm, 0.0, 0)
     marks = [
-        outline_of(studio.view, _pose(studio, board, i, odd), board.side, THICK)
+        outline_of(view, _pose(studio, board, i, wrong=True), board.side, THICK)
         for i in sorted(odd)
     ]
-    if not marks:
-        return picture, Look((), studio.view.px_per_mm, 0.0, 0)
     frame = studio.frame_of(marks)
-    twin = studio.photograph(_fields(studio, request, board, frozenset()), frame)
+    clean = fields.copy_of(studio.ground_of(frame, THICK + board.side.tallest))
+    for i in sorted(odd):
+        _put(fields, studio, request, board, i, wrong=True)
+        _put(clean, studio, request, board, i, wrong=False)
+    picture = studio.photograph(fields)
+    twin = studio.photograph(clean, frame)
     return picture, studio.compare(picture, twin, frame, marks)
 
 
-def _pose(studio: Studio, board: _Board, index: int, odd: frozenset[int]) -> Pose:
+def _pose(studio: Studio, board: _Board, index: int, *, wrong: bool) -> Pose:
     rng = np.random.default_rng([studio.drawn.part_seed, 3, index])
     off = np.clip(rng.normal(0, 0.5, 3), -1, 1)
     jitter = (float(off[0]), float(off[1]), float(off[2]) * 1.2)
-    return board.part_pose(studio.view, index, jitter, other=index in odd)
+    return board.part_pose(studio.view, index, jitter, other=wrong)
 
 
-def _fields(studio: Studio, request: SpecimenRequest, board: _Board, odd: frozenset[int]) -> Fields:
-    """The board with its outlines, and the pieces on it."""
-    view, drawn, resin = studio.view, studio.drawn, RESINS[request.resin]
-    fields = bench_fields(view, THICK + board.side.tallest + 2)
-    _lay_board(fields, view, board)
-    colour = None if resin.clarity else to_srgb(studio.material.colour)
+def _without_odd(
+    studio: Studio, request: SpecimenRequest, board: _Board, odd: frozenset[int]
+) -> Fields:
+    """The board with its outlines, and the pieces on it that are of its hand."""
+    fields = bench_fields(studio.view, THICK + board.side.tallest + 2)
+    _lay_board(fields, studio.view, board)
     for i in range(board.columns * board.rows):
-        pose = _pose(studio, board, i, odd)
-        lay(fields, part_in(view, pose, board.side, resin, drawn.part_seed + i), colour, lift=THICK)
-    fields.texture_offset = drawn.texture_offset
+        if i not in odd:
+            _put(fields, studio, request, board, i, wrong=False)
+    fields.texture_offset = studio.drawn.texture_offset
     return fields
+
+
+def _put(
+    fields: Fields,
+    studio: Studio,
+    request: SpecimenRequest,
+    board: _Board,
+    index: int,
+    *,
+    wrong: bool,
+) -> None:
+    """Lay a piece on the board."""
+    resin = RESINS[request.resin]
+    colour = None if resin.clarity else to_srgb(studio.material.colour)
+    pose = _pose(studio, board, index, wrong=wrong)
+    piece = part_in(studio.view, pose, board.side, resin, studio.drawn.part_seed + index)
+    lay(fields, piece, colour, lift=THICK)
 
 
 def _lay_board(fields: Fields, view: View, board: _Board) -> None:

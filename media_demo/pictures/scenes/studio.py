@@ -1,5 +1,6 @@
 """The camera, bench and light of one scene: photograph it, and compare it with its twin."""
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeAlias
@@ -15,12 +16,14 @@ from media_demo.pictures.facets import Material
 from media_demo.pictures.fields import Fields
 from media_demo.pictures.kinds import PartKind, Side, SideName
 from media_demo.pictures.nuisance import Light, Nuisance
+from media_demo.pictures.occlusion import lowest_ray
 from media_demo.pictures.parts.registry import KINDS
 from media_demo.pictures.plans import Plan
 from media_demo.pictures.regions import Polygon, outlines, shape_outline
 from media_demo.pictures.renderer import light_of, standing_light
 from media_demo.pictures.requests import SpecimenRequest
 from media_demo.pictures.resins import RESINS, lot_material
+from media_demo.pictures.shadows import REACH_MM
 from media_demo.pictures.shapes import Bounds
 from media_demo.pictures.stage import set_stage
 from media_demo.pictures.truth import Look, changed, luminance, visibility
@@ -54,8 +57,6 @@ class Studio:
         """Photograph what lies on the bench, or the part of the picture in ``frame``."""
         drawn, view = self.drawn, self.view
         stage = set_stage(fields, self.bench, drawn.room(self.bench.mean), self.material, frame)
-        # large, and no longer wanted: let them go before the lamps are added
-        del fields
         light = light_of(standing_light(stage, drawn.standing), drawn.key, last=True)
         if cover is not None:
             cover(light, stage.frame)
@@ -68,6 +69,17 @@ class Studio:
         window = Window(int(min(ys)), int(max(ys)) + 1, int(min(xs)), int(max(xs)) + 1)
         # whole cells of the fine grid, whatever the supersampling
         return window.grown(FRAME_MARGIN).aligned(32).clipped(self.whole)
+
+    def ground_of(self, frame: Window, tallest: float) -> Window:
+        """The ground a frame shows, with what may cast a shadow into it."""
+        view, lamps = self.view, (self.drawn.key, *self.drawn.standing)
+        reach_mm = max(REACH_MM, *(tallest / math.tan(lowest_ray(lamp)) for lamp in lamps))
+        reach = math.ceil(reach_mm * view.fine_per_mm)
+        down = round(view.look_at[2] * view.rows_per_mm_up)
+        up = round(tallest * view.rows_per_mm_up) + 4
+        seen = view.to_fine_window(frame).grown(reach)
+        seen = replace(seen, row0=seen.row0 - down, row1=seen.row1 - down + up)
+        return seen.aligned(view.alignment)
 
     def compare(
         self, picture: Image.Image, twin: Image.Image, frame: Window, marks: Sequence[Polygon]
@@ -166,15 +178,20 @@ def outline_of(view: View, pose: Pose, side: Side, height: float = 0.0) -> Polyg
     return tuple(posed.to_picture(u, v, middle) for u, v in shape_outline(side.outline, 1.0))
 
 
-def bench_fields(view: View, tallest: float, margin_mm: float = 4.0) -> Fields:
-    """Bare fields over all the ground that a picture shows, in world axes."""
+def bench_fields(
+    view: View, tallest: float, margin_mm: float = 4.0, within: Window | None = None
+) -> Fields:
+    """Bare fields over all the ground (or some of it) that a picture shows, in world axes."""
     margin = round(margin_mm * view.fine_per_mm)
     down = round(view.look_at[2] * view.rows_per_mm_up)
     up = round(max(tallest - view.look_at[2], 0) * view.rows_per_mm_up) + 4
     reach = Window(
         -margin - down, view.fine_height + margin + up, -margin, view.fine_width + margin
     )
-    return Fields.empty(replace(view, pose=Pose()), reach.aligned(view.alignment), 0.4)
+    window = reach.aligned(view.alignment)
+    if within is not None:
+        window = window.clipped(within.aligned(view.alignment))
+    return Fields.empty(replace(view, pose=Pose()), window, 0.4)
 
 
 def flat(fields: Fields, height: float) -> Array:

@@ -1,7 +1,7 @@
 """The plant's packs, and the tote they are seen in: which part lies where, and how."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -190,9 +190,9 @@ class Content:
     view: View
     tote: Pose
 
-    def fill(self, fields: Fields, slots: Sequence[Slot]) -> None:
-        """Lay every part in its place, those on top last."""
-        for i, slot in enumerate(slots):
+    def fill(self, fields: Fields, slots: Mapping[int, Slot]) -> None:
+        """Lay parts in their numbered places, those on top last."""
+        for i, slot in sorted(slots.items()):
             if not slot.filled:
                 continue
             side = side_of(self.kind, slot.up)

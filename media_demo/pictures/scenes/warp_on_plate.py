@@ -47,9 +47,8 @@ PLACE = 0.80
 
 @dataclass(frozen=True)
 class _Gap:
-    """A bowed part and the place where the gauge stops: part coordinates, mm."""
+    """The gap under a bowed part where the gauge stops: part coordinates, mm."""
 
-    part: Fields
     u: float
     v: float
     gap: float
@@ -112,15 +111,15 @@ def _whole_view(plan: Plan) -> View:
 def _shoot(request: SpecimenRequest, plan: Plan, view: View, amount: float) -> _Shot:
     """Photograph the part with the gauge in the gap, and a straight one without a gap."""
     studio = open_studio(request, view, plan.nuisance)
-    bowed = _bowed(plan, view, amount)
+    laid, bowed = _laid(studio, plan, amount)
     reading = reading_of(bowed.gap)
-    picture = studio.photograph(_laid(studio, plan, bowed, reading))
+    picture = studio.photograph(laid)
     if not amount:
         return _Shot(picture, bowed, reading, Look((), view.px_per_mm, 0.0, 0))
     outline = _outline(plan, view)
     frame = studio.frame_of([outline, _strip(view, plan, bowed)])
-    flat = _bowed(plan, view, 0.0)
-    twin = studio.photograph(_laid(studio, plan, flat, 0.0), frame)
+    flat, _ = _laid(studio, plan, 0.0)
+    twin = studio.photograph(flat, frame)
     look = studio.compare(picture, twin, frame, [outline])
     # how many just-readable steps the edge stands from the gauge's tip
     moved = reading * RUN * math.cos(view.tilt) * view.px_per_mm / READABLE_PX
@@ -128,7 +127,7 @@ def _shoot(request: SpecimenRequest, plan: Plan, view: View, amount: float) -> _
     return _Shot(picture, bowed, reading, whole_part)
 
 
-def _bowed(plan: Plan, view: View, amount: float) -> _Gap:
+def _bowed(plan: Plan, view: View, amount: float) -> tuple[Fields, _Gap]:
     """A part whose gap at the gauge is as wide as asked."""
     part, _ = good_part(plan, view)
     if plan.site is None:
@@ -143,7 +142,7 @@ def _bowed(plan: Plan, view: View, amount: float) -> _Gap:
     share = ((end * PLACE - lean) / (1 + abs(lean))) ** 2
     wanted = min(amount, THICKEST_MM - STEP_MM)
     warp.apply(part, plan.side, plan.site, wanted / share, np.random.default_rng(seed))
-    return _Gap(part, u, _foot(part, u), wanted)
+    return part, _Gap(u, _foot(part, u), wanted)
 
 
 def _lean(seed: int) -> float:
@@ -157,18 +156,19 @@ def _foot(part: Fields, u: float) -> float:
     return float(part.v[near].min()) if near.any() else 0.0
 
 
-def _laid(studio: Studio, plan: Plan, bowed: _Gap, reading: float) -> Fields:
-    """Part and gauge on the plate."""
-    view, part = studio.view, bowed.part
+def _laid(studio: Studio, plan: Plan, amount: float) -> tuple[Fields, _Gap]:
+    """Part and gauge on the plate, and the gap that the gauge reads."""
+    view = studio.view
+    part, bowed = _bowed(plan, view, amount)
     fields = bench_fields(view, plan.side.tallest + 6)
     lay(fields, part)
     if part.lift is not None:
         inner = part.window.clipped(fields.window)
         fields.lift = np.zeros(fields.window.shape, F32)
         fields.lift[inner.slices_in(fields.window)] = part.lift[inner.slices_in(part.window)]
-    lay(fields, taper(view, slid_of(view, plan, bowed.u, bowed.v, reading)))
+    lay(fields, taper(view, slid_of(view, plan, bowed.u, bowed.v, reading_of(bowed.gap))))
     fields.texture_offset = studio.drawn.texture_offset
-    return fields
+    return fields, bowed
 
 
 def slid_of(view: View, plan: Plan, u: float, v: float, reading: float) -> Slid:

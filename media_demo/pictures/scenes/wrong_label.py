@@ -131,11 +131,17 @@ def _fault_of(request: SpecimenRequest, hand: str, rng: np.random.Generator) -> 
 
 def _shoot(studio: Studio, papers: _Papers, fault: str) -> tuple[Image.Image, Look]:
     """Photograph the papers, and the label as it should be."""
-    picture = studio.photograph(_fields(studio, papers))
+    fields = _unlabelled(studio, papers)
     if papers.label == papers.ticket:
-        return picture, Look((), studio.view.px_per_mm, 0.0, 0)
+        _stick(fields, studio, papers, papers.ticket)
+        return studio.photograph(fields), Look((), studio.view.px_per_mm, 0.0, 0)
     frame = studio.frame_of([label_outline(studio.view, papers.label_pose)])
-    twin = studio.photograph(_fields(studio, replace(papers, label=papers.ticket)), frame)
+    clean = fields.copy_of(studio.ground_of(frame, CARTON_MM))
+    if papers.label is not None:
+        _stick(fields, studio, papers, papers.label)
+    picture = studio.photograph(fields)
+    _stick(clean, studio, papers, papers.ticket)
+    twin = studio.photograph(clean, frame)
     marks = [label_outline(studio.view, papers.label_pose)] if fault == MISSING else []
     return picture, studio.compare(picture, twin, frame, marks)
 
@@ -148,18 +154,21 @@ def label_outline(view: View, pose: Pose) -> Polygon:
     return tuple(posed.to_picture(u, v, CARTON_MM + PAPER_MM) for u, v in corners)
 
 
-def _fields(studio: Studio, papers: _Papers) -> Fields:
-    """The box from above, its label, and the ticket on the bench."""
+def _unlabelled(studio: Studio, papers: _Papers) -> Fields:
+    """The box from above without its label, and the ticket on the bench."""
     view = studio.view
     fields = bench_fields(view, CARTON_MM + 2)
     lay(fields, _carton(view, papers.seed))
-    if papers.label is not None:
-        picture = label_picture(papers.label, papers.side)
-        label = _paper(view, papers.label_pose, picture, LABEL_MM, papers.seed)
-        lay(fields, label, lift=CARTON_MM)
     ticket = ticket_picture(papers.ticket, papers.seed)
     lay(fields, _paper(view, papers.ticket_pose, ticket, TICKET_MM, papers.seed + 1))
     return fields
+
+
+def _stick(fields: Fields, studio: Studio, papers: _Papers, said: LabelFields) -> None:
+    """Put a label on the box."""
+    picture = label_picture(said, papers.side)
+    label = _paper(studio.view, papers.label_pose, picture, LABEL_MM, papers.seed)
+    lay(fields, label, lift=CARTON_MM)
 
 
 def _carton(view: View, seed: int) -> Fields:

@@ -196,25 +196,30 @@ def _shoot(
     studio: Studio, content: Content, grid: Grid, layer: _Layer, good: tuple[Slot, ...]
 ) -> tuple[Image.Image, Look]:
     """Photograph the layer, and the places that are wrong as they should be."""
-    picture = studio.photograph(
-        _fields(studio, content, grid, layer.slots), cover=_films(studio, content, layer.slots)
-    )
+    view = studio.view
+    made, right = dict(enumerate(layer.slots)), dict(enumerate(good))
+    same = {i: slot for i, slot in made.items() if right.get(i) == slot}
+    fields = _tote(studio, content, grid)
+    content.fill(fields, same)
     marks = [content.cell_outline(grid, i) for i in layer.wrong]
     for slot in layer.slots[len(good) :]:
         pose = pose_of(content.kind, slot, content.tote, mirrored=content.mirrored)
         side = side_of(content.kind, slot.up)
-        marks.append(outline_of(studio.view, pose, side, FLOOR + side.tallest))
+        marks.append(outline_of(view, pose, side, FLOOR + side.tallest))
     if not marks:
-        return picture, Look((), studio.view.px_per_mm, 0.0, 0)
+        picture = studio.photograph(fields, cover=_films(studio, content, layer.slots))
+        return picture, Look((), view.px_per_mm, 0.0, 0)
     frame = studio.frame_of(marks)
-    twin = studio.photograph(
-        _fields(studio, content, grid, good), frame, _films(studio, content, good)
-    )
+    clean = fields.copy_of(studio.ground_of(frame, WALL))
+    content.fill(fields, {i: slot for i, slot in made.items() if i not in same})
+    picture = studio.photograph(fields, cover=_films(studio, content, layer.slots))
+    content.fill(clean, {i: slot for i, slot in right.items() if i not in same})
+    twin = studio.photograph(clean, frame, _films(studio, content, good))
     return picture, studio.compare(picture, twin, frame, marks)
 
 
-def _fields(studio: Studio, content: Content, grid: Grid, slots: tuple[Slot, ...]) -> Fields:
-    """The tote on the bench with its layer in it."""
+def _tote(studio: Studio, content: Content, grid: Grid) -> Fields:
+    """The empty tote on the bench."""
     view, drawn = studio.view, studio.drawn
     fields = bench_fields(view, WALL + 4)
     half_x, half_y = grid.half
@@ -222,7 +227,6 @@ def _fields(studio: Studio, content: Content, grid: Grid, slots: tuple[Slot, ...
     tote = prop(view, content.tote, outer, alpha=0.4, margin_mm=6)
     draw_tote(tote, grid, drawn.bench_seed)
     lay(fields, tote)
-    content.fill(fields, slots)
     fields.texture_offset = drawn.texture_offset
     return fields
 

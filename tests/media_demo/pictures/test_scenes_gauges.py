@@ -164,20 +164,19 @@ def test_a_gauge_that_does_not_reach_is_refused() -> None:
 
 def test_the_gap_at_the_taper_gauge_is_what_it_reads(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(warp_on_plate, "SIZE", (600, 450))
-    gaps: list[warp_on_plate._Gap] = []
+    made_parts: list[tuple[Fields, warp_on_plate._Gap]] = []
     bow = warp_on_plate._bowed
 
-    def note(*given: Any) -> warp_on_plate._Gap:
-        gaps.append(bow(*given))
-        return gaps[-1]
+    def note(*given: Any) -> tuple[Fields, warp_on_plate._Gap]:
+        made_parts.append(bow(*given))
+        return made_parts[-1]
 
     monkeypatch.setattr(warp_on_plate, "_bowed", note)
     severities = []
     for wanted in (0.3, 0.6, 1.2):
-        gaps.clear()
+        made_parts.clear()
         made = render_specimen(gauged("tank_lid", "grey", "warp", wanted))
-        gap = gaps[0]
-        part = gap.part
+        part, gap = made_parts[0]
         assert part.lift is not None
         spot = np.argmin(np.hypot(part.u - gap.u, part.v - gap.v))
         assert part.lift.ravel()[spot] == pytest.approx(made.truth.severity, abs=0.05)
