@@ -2,13 +2,15 @@
 
 import datetime as dt
 import uuid
+from collections.abc import Callable
 from types import SimpleNamespace
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.test import Client
 
 from tests.conftest import NOON, TODAY
-from tests.training.quizzes.bank import fill
+from tests.training.quizzes.bank import fill, right_answer
 from tests.training.quizzes.conftest import LONG_AGO
 from tests.training.quizzes.sets import contrasts, ladder, look_alike
 from training.floor.models import Family
@@ -22,8 +24,10 @@ from training.quizzes.selectors.practice import practice_groups
 from training.quizzes.selectors.progress import progress_of
 from training.quizzes.selectors.refresher import known_of
 from training.quizzes.selectors.repeatability import over_all, within
+from training.quizzes.selectors.report import own_eyes
 from training.quizzes.services.exercises import record_step, start_exercise
-from training.quizzes.services.judging import RefusedError
+from training.quizzes.services.judging import RefusedError, record_judgements
+from training.quizzes.services.opening import start_practice
 from training.specimens.models import Pool, Specimen
 
 pytestmark = pytest.mark.django_db
@@ -181,6 +185,33 @@ class TestFindTheLimit:
         # Each rung was judged three times over: 6 of 8 the same each time, 2 changed once or twice.
         found = within(progress_of(sitting))
         assert (found.same, found.pairs) == (13, 16)
+
+    def test_settings_enter_no_own_limit_and_the_report_says_so(
+        self,
+        taught: SimpleNamespace,
+        plans: dict[str, ExamPlan],
+        operator: Person,
+        floor: Callable[[Person], Client],
+    ) -> None:
+        """The fit takes each judgement as one of a part by itself; rungs of a setting are not."""
+        ladder(taught)
+        sitting = begin(Exercise.FIND_LIMIT, operator, plans, taught.specks)
+        for number in (1, 2, 3):
+            say(sitting, number, "4")
+        assert SittingEnd.objects.filter(sitting=sitting).exists()
+        assert own_eyes(operator, ["black-specks"])["black-specks"].measured == 0
+        practised = start_practice(
+            person=operator,
+            families=[taught.specks],
+            plan=plans["practice"],
+            moment=NOON,
+            seed="witness",
+        )
+        rows = practised.presented.select_related("decision", "specimen__family")
+        answers = [right_answer(row, NOON) for row in rows.order_by("ordinal")]
+        record_judgements(sitting=practised, answers=answers, moment=NOON)
+        page = floor(operator).get(f"/eyes/{operator.pk}/").content.decode()
+        assert "“find the limit” too, are left out" in page
 
     @pytest.mark.parametrize("choice", ["9", "-1", "x", ""])
     def test_a_line_beyond_the_ladder_is_refused(
