@@ -149,8 +149,7 @@ def _stops(keys: Sequence[UUID]) -> dict[UUID, list[Stop]]:
         stops = found[event.certificate_id]
         if event.kind == kinds.RESTORED:
             last = stops.pop()
-            ended = max(last.first, event.day - dt.timedelta(days=1))
-            stops.append(Stop(last.kind, last.first, ended, last.began))
+            stops.append(Stop(last.kind, last.first, event.day, last.began, event.recorded_at))
         else:
             kind = StopKind.WITHDRAWN if event.kind == kinds.WITHDRAWN else StopKind.SUSPENDED
             stops.append(Stop(kind, event.day, None, event.recorded_at))

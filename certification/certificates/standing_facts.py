@@ -100,13 +100,16 @@ class Stop:
     """A suspension, a time under supervision, or a withdrawal of one certificate.
 
     A withdrawal has no last day. ``began`` is the moment it was decided, where known: a
-    question asked of an earlier moment of the same day does not see it yet.
+    question asked of an earlier moment of the same day does not see it yet. ``ended`` is the
+    moment it was lifted, where known, on its last day: that day counts again as a whole, and
+    only a question asked of an earlier moment of it still sees the stop.
     """
 
     kind: StopKind
     first: date
     last: date | None = None
     began: datetime | None = None
+    ended: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -118,6 +118,10 @@ def _holds(stop: Stop, asked: Asked) -> bool:
     """Whether a stop is in force when asked."""
     if asked.day < stop.first or (stop.last is not None and stop.last < asked.day):
         return False
+    if stop.ended is not None and asked.day == stop.last:
+        still = asked.moment is not None and asked.moment < stop.ended
+        if not still:
+            return False
     if asked.day > stop.first or stop.began is None or asked.moment is None:
         return True
     return stop.began <= asked.moment

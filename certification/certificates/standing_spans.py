@@ -88,7 +88,8 @@ def _halts(stops: Sequence[Stop]) -> Iterator[Stop]:
 
 
 def _reach(stop: Stop) -> tuple[int, int]:
-    return stop.first.toordinal(), last_day(stop.last)
+    # The day on which it was lifted counts again.
+    return stop.first.toordinal(), last_day(stop.last) - (stop.ended is not None)
 
 
 def good_sight(checks: Sequence[VisionCheck], sight: Sight) -> Iterator[tuple[int, int]]:

@@ -78,7 +78,10 @@ class Plant:
         first = self.near()
         last = self.near() if self.chance(0.7) and kind is not StopKind.WITHDRAWN else None
         began = datetime.combine(first, datetime.min.time(), UTC) if self.chance(0.3) else None
-        return Stop(kind, first, last, began)
+        ended = (
+            datetime.combine(last, datetime.min.time(), UTC) if last and self.chance(0.3) else None
+        )
+        return Stop(kind, first, last, began, ended)
 
     def vision(self) -> list[VisionCheck]:
         checks = []

@@ -270,9 +270,8 @@ class TestStop:
         assert lift in client.get(reverse("certificates:certificate", args=[row.pk])).text
         response = client.post(lift, {"reason": "Sat again.", "secret": PASSWORD}, follow=True)
         assert "counts again" in response.text
-        # A suspension holds for the whole of its first day.
-        tomorrow = TODAY + dt.timedelta(days=1)
-        assert standing(operator, plant.specks, tomorrow) is Standing.IN_DATE
+        # From the moment it is lifted, and not only from the next day on.
+        assert standing(operator, plant.specks) is Standing.IN_DATE
         assert Signature.objects.filter(subject_kind="certificates.certificateevent").count() == 2
 
     @pytest.mark.parametrize(

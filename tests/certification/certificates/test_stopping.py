@@ -112,6 +112,32 @@ def test_what_does_not_follow_is_refused(
     assert CertificateEvent.objects.count() == Signature.objects.count() == 1
 
 
+def test_what_is_lifted_the_same_day_counts_at_once(
+    plant: SimpleNamespace,
+    act: Callable[..., CertificateEvent],
+    operator: Person,
+) -> None:
+    """In the matrix and for whoever asks from then on; what began in between was not allowed."""
+    hours = [NOON + dt.timedelta(hours=n) for n in (-1, 1, 3, 5)]
+    act(suspend_certificate, moment=NOON)
+    assert standing(operator) is Standing.SUSPENDED
+    act(restore_certificate, moment=NOON + dt.timedelta(hours=2))
+    assert standing(operator) is Standing.IN_DATE
+    act(suspend_certificate, moment=NOON + dt.timedelta(hours=4))
+    assert standing(operator) is Standing.SUSPENDED
+    act(restore_certificate, days=1)
+    for days in (-1, 1, 2):
+        assert standing(operator, days) is Standing.IN_DATE
+    suspended = [
+        any(
+            reason.code.value == "suspended"
+            for reason in may_run(operator, plant.job, asked_at(hour)).reasons
+        )
+        for hour in hours
+    ]
+    assert suspended == [False, True, False, True]
+
+
 @pytest.fixture
 def need(plant: SimpleNamespace, operator: Person, quality: Person) -> RequalificationNeed:
     make_ready(operator, plant)
