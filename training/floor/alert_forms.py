@@ -107,7 +107,7 @@ class AlertForm(SignatureFields):
                 continue
             problem = why_not_tighter(line, jobs, first)
             if problem:
-                row.add_error("value", problem)
+                row.add_error(None, problem)
             lines.append(line)
         return lines
 

@@ -69,7 +69,7 @@ class ConcessionLineForm(MeasureFields):
         self.helper = form_helper(
             "instead_of",
             columns(("measure", 4), ("value", 2), ("value2", 2), ("unit", 2), ("count", 2)),
-            columns(("judged_by", 3), ("distance_mm", 3), ("time_s", 3)),
+            columns(("judged_by", 6), ("distance_mm", 3), ("time_s", 3)),
             columns(("gauge", 3), ("sample", 3), ("per_area_cm2", 3), ("spacing_mm", 3)),
         )
 
@@ -90,7 +90,7 @@ class ConcessionLineForm(MeasureFields):
             self.conceded = Conceded(new, old)
             problem = why_not_conceded(self.conceded, self.choice)
             if problem:
-                self.add_error("value", problem)
+                self.add_error("instead_of", problem)
         return given
 
 
