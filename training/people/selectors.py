@@ -2,6 +2,7 @@
 
 import datetime as dt
 from dataclasses import dataclass
+from enum import StrEnum
 
 from django.db.models import Q
 
@@ -34,12 +35,17 @@ def current_badge(person: Person, day: dt.date) -> str:
 
 @dataclass(frozen=True)
 class PersonRow:
-    """One line of the list of people."""
+    """One line of the list of people; `left_day` is the last day of whoever is not here any more.
+
+    `begins_day` is the first day of whoever is still to come.
+    """
 
     person: Person
     badge: str
     roles: tuple[str, ...]
     employed: bool
+    left_day: dt.date | None
+    begins_day: dt.date | None
     vision_due: dt.date | None
     vision_overdue: bool
 
@@ -57,7 +63,25 @@ def list_people(*, today: dt.date, query: str = "", crew: str = "") -> list[Pers
     return sorted(rows, key=lambda r: (not r.employed, not r.vision_overdue, r.person.name))
 
 
+class Whom(StrEnum):
+    """Which people the list shows: those not gone, those who left, or everybody."""
+
+    HERE = "here"
+    LEFT = "left"
+    ALL = "all"
+
+
+def whom_of(row: PersonRow) -> Whom:
+    """Return whether somebody has left; who is still to begin, or has no stay yet, has not."""
+    return Whom.LEFT if row.left_day is not None else Whom.HERE
+
+
 def _person_row(person: Person, today: dt.date) -> PersonRow:
+    stays = list(person.employments.all())
+    employed = any(stay.from_day <= today <= (stay.to_day or today) for stay in stays)
+    begins = min((stay.from_day for stay in stays if stay.from_day > today), default=None)
+    ends = [stay.to_day for stay in stays if stay.to_day is not None]
+    gone = bool(stays) and not employed and begins is None
     held = [b for b in person.badges.all() if b.from_day <= today <= (b.to_day or today)]
     near = [c for c in person.vision_checks.all() if c.kind == VisionCheck.Kind.NEAR]
     newest = max(near, key=lambda check: check.day, default=None)
@@ -66,9 +90,9 @@ def _person_row(person: Person, today: dt.date) -> PersonRow:
         person=person,
         badge=held[-1].number if held else "",
         roles=tuple(sorted(group.name for group in person.groups.all())),
-        employed=any(
-            stay.from_day <= today <= (stay.to_day or today) for stay in person.employments.all()
-        ),
+        employed=employed,
+        left_day=max(ends, default=None) if gone else None,
+        begins_day=begins if not employed else None,
         vision_due=due,
         vision_overdue=due is not None and due < today,
     )

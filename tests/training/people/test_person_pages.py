@@ -8,11 +8,23 @@ from django.test import Client
 
 from tests.conftest import NOON, TODAY
 from training.people import pins
-from training.people.models import Badge, Person, Role
+from training.people.models import Badge, Employment, Person, Role
 from training.people.services import record_vision_check
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 Office = Callable[[Person], Client]
+
+
+@pytest.fixture
+def gone(make_person: Callable[..., Person]) -> Person:
+    person = make_person("Greta Gone", Role.OPERATOR)
+    person.employments.update(to_day=dt.date(2026, 10, 31))
+    return person
+
+
+@pytest.fixture
+def coming(make_person: Callable[..., Person]) -> Person:
+    return make_person("Carl Coming", Role.OPERATOR, hired=dt.date(2026, 12, 1))
 
 
 def taking_on(**changes: object) -> dict[str, object]:
@@ -55,6 +67,49 @@ class TestList:
 
     def test_an_empty_search_says_what_to_do(self, office: Office, quality: Person) -> None:
         assert "Nobody found." in office(quality).get("/people/", {"q": "zzz"}).content.decode()
+
+    def test_those_who_left_are_shown_when_asked_for(
+        self, office: Office, quality: Person, gone: Person, coming: Person
+    ) -> None:
+        client = office(quality)
+
+        def names(**asked: str) -> set[str]:
+            return {row.person.name for row in client.get("/people/", asked).context["page"]}
+
+        assert names() == {quality.name, coming.name}
+        assert names(show="here") == names(show="nonsense") == names()
+        assert names(show="left") == {gone.name}
+        assert names(show="all") == {quality.name, coming.name, gone.name}
+        choices = client.get("/people/").context["choices"]
+        assert [(whom.value, count, now) for whom, _word, count, now in choices] == [
+            ("here", 2, True),
+            ("left", 1, False),
+            ("all", 3, False),
+        ]
+
+    def test_a_search_finds_whoever_left_and_says_when(
+        self, office: Office, quality: Person, gone: Person, coming: Person
+    ) -> None:
+        page = office(quality).get("/people/", {"q": "gone"}).content.decode()
+        assert "Greta Gone" in page
+        assert "left on 31 Oct 2026" in page
+        page = office(quality).get("/people/", {"q": "coming"}).content.decode()
+        assert "begins on 1 Dec 2026" in page
+        page = office(quality).get("/people/", {"q": "gone", "show": "here"}).content.decode()
+        assert "Greta Gone" not in page
+        assert "Nobody is like that." in page
+
+    def test_who_came_back_has_not_left(
+        self, office: Office, quality: Person, gone: Person
+    ) -> None:
+        Employment.objects.create(person=gone, from_day=TODAY)
+        page = office(quality).get("/people/").content.decode()
+        assert "Greta Gone" in page
+        assert "left on" not in page
+
+    def test_the_last_day_still_counts(self, office: Office, quality: Person, gone: Person) -> None:
+        gone.employments.update(to_day=TODAY)
+        assert "Greta Gone" in office(quality).get("/people/").content.decode()
 
     def test_operators_may_not(self, office: Office, operator: Person) -> None:
         assert office(operator).get("/people/").status_code == 403

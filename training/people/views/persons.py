@@ -1,5 +1,7 @@
 """The pages about people: the list, one person, taking somebody on, a new PIN."""
 
+from collections import Counter
+
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.core.paginator import Paginator
@@ -13,7 +15,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from training.people.forms import PersonForm
 from training.people.models import Person, Role
-from training.people.selectors import badges_of, list_people, person_facts
+from training.people.selectors import Whom, badges_of, list_people, person_facts, whom_of
 from training.people.services import (
     create_person,
     set_initial_password,
@@ -28,13 +30,31 @@ PAGE = 50
 
 @require_safe
 def person_list(request: HttpRequest) -> HttpResponse:
-    """Everybody, by crew and name, with what of their own is overdue first."""
+    """The people of today, with what is overdue first; those who left, or all; a search finds all."""
     today = timezone.localdate()
     query, crew = request.GET.get("q", "").strip(), request.GET.get("crew", "")
-    rows = list_people(today=today, query=query, crew=crew)
-    page = Paginator(rows, PAGE).get_page(request.GET.get("page"))
-    context = {"page": page, "query": query, "crew": crew, "today": today, "total": len(rows)}
+    found = list_people(today=today, query=query, crew=crew)
+    asked = request.GET.get("show", "")
+    # Whoever looks for a name may not know that the person has left.
+    shown = Whom(asked) if asked in set(Whom) else Whom.ALL if query else Whom.HERE
+    counts = Counter(whom_of(row) for row in found) + Counter({Whom.ALL: len(found)})
+    rows = [row for row in found if shown in (Whom.ALL, whom_of(row))]
+    context = {
+        "page": Paginator(rows, PAGE).get_page(request.GET.get("page")),
+        "query": query,
+        "crew": crew,
+        "today": today,
+        "total": len(rows),
+        "found": len(found),
+        "choices": [
+            (whom, word, counts[whom], whom is shown) for whom, word in _whom_words().items()
+        ],
+    }
     return render(request, "people/person_list.html", context)
+
+
+def _whom_words() -> dict[Whom, str]:
+    return {Whom.HERE: _("employed"), Whom.LEFT: _("left"), Whom.ALL: _("all")}
 
 
 @require_safe
