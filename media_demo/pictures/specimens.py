@@ -18,7 +18,8 @@ on two cores. The same request always gives the same pictures.
 ``first_piece.render_first_piece`` renders its approved first piece.
 """
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 import numpy as np
 from PIL import Image
@@ -27,6 +28,7 @@ from media_demo.pictures import benches
 from media_demo.pictures.arrays import linear
 from media_demo.pictures.benches import Bench
 from media_demo.pictures.blemishes import Blemish
+from media_demo.pictures.camera import Camera
 from media_demo.pictures.fields import Fields
 from media_demo.pictures.lamps import Lamp
 from media_demo.pictures.marks import Mark
@@ -48,8 +50,14 @@ from media_demo.pictures.twins import Shots, frame_around, ground_around, look
 from media_demo.pictures.view import View, Window
 
 
-def render_specimen(request: SpecimenRequest) -> RenderedSpecimen:
+def render_specimen(
+    request: SpecimenRequest, refuse: Callable[[Truth], bool] | None = None
+) -> RenderedSpecimen:
     """Render the pictures of one specimen with their ground truth.
+
+    A specimen whose mark can hardly be seen in the close-up may be refused before its whole
+    picture is drawn, which costs most: it then comes without pictures. ``refuse`` is asked with
+    a truth whose whole look is foreseen.
 
     Raises
     ------
@@ -61,26 +69,34 @@ def render_specimen(request: SpecimenRequest) -> RenderedSpecimen:
     if scene is not None:
         return scene(request)
     plan = make_plan(request)
-    keys = key_lamps(plan)
-    whole = shoot(plan, whole_view(plan), keys)
+    keys, view = key_lamps(plan), whole_view(plan)
     near = None
     if request.close_up:
         near = shoot(plan, close_view(plan), keys[len(keys) // 2 :][:1])
+        if refuse is not None and near.mark is not None:
+            seen = near.look if near.look.visible else foresee(plan, view, keys)
+            foreseen = _truth(plan, near.mark, seen, near)
+            if refuse(foreseen):
+                return RenderedSpecimen((), None, foreseen)
+    whole = shoot(plan, view, keys)
     mark = (near and near.mark) or whole.mark
+    truth = replace(_truth(plan, mark, whole.look, near), allowed=whole.allowed)
+    return RenderedSpecimen(whole.frames, near.frames[0] if near else None, truth)
+
+
+def _truth(plan: Plan, mark: Mark | None, whole: Look, near: "Shot | None") -> Truth:
     family, site = plan.family, plan.site
-    truth = Truth(
-        family=request.family,
+    return Truth(
+        family=plan.request.family,
         severity=mark.severity if mark else 0.0,
         unit=family.unit if family else "",
         requested=plan.severity if family else 0.0,
         zone=site.zone if family and site else None,
         site=site.name if family and site else None,
-        whole=whole.look,
+        whole=whole,
         close_up=near.look if near else None,
-        seed=request.seed,
-        allowed=whole.allowed,
+        seed=plan.request.seed,
     )
-    return RenderedSpecimen(whole.frames, near.frames[0] if near else None, truth)
 
 
 @dataclass(frozen=True)
@@ -93,24 +109,61 @@ class Shot:
     allowed: tuple[Blemish, ...]
 
 
+@dataclass(frozen=True)
+class _Made:
+    """The part of one view with its mark on it, and how it was before where the mark is.
+
+    Without a mark, or where the picture does not reach it, there is no frame and no clean twin.
+    """
+
+    bench: Bench
+    camera: Camera
+    part: Fields
+    mark: Mark | None
+    frame: Window | None
+    clean: Fields | None
+    allowed: tuple[Blemish, ...]
+
+
 def shoot(plan: Plan, view: View, keys: list[Lamp]) -> Shot:
     """Photograph the specimen, and its clean twin where the mark is."""
+    made = _make(plan, view)
+    scene = lit(plan, made.part, made.bench)
+    frames = tuple(photograph(scene, key, made.camera) for key in keys)
+    seen = _compared(plan, made, scene, Shots(frames, keys, made.camera))
+    return Shot(frames, seen, made.mark if made.clean else None, made.allowed)
+
+
+def foresee(plan: Plan, view: View, keys: list[Lamp]) -> Look:
+    """What the pictures of a view will show, from the surroundings of the mark alone."""
+    made = _make(plan, view)
+    if made.clean is None:
+        return Look((), view.px_per_mm, 0.0, 0)
+    scene = lit(plan, made.part, made.bench, made.frame)
+    frames = tuple(photograph(scene, key, made.camera) for key in keys)
+    return _compared(plan, made, scene, Shots(frames, keys, made.camera))
+
+
+def _make(plan: Plan, view: View) -> _Made:
     bench = benches.lay(plan.nuisance.bench, view, plan.bench_rng)
     camera = plan.nuisance.exposed(linear(RESINS[plan.request.resin].colour), bench.mean)
     part, allowed = good_part(plan, view)
     mark = make_mark(plan, part)
     frame = frame_around(part) if mark else None
-    clean = part.before(ground_around(part, frame)) if frame and 0 not in frame.shape else None
-    scene = lit(plan, part, bench)
-    frames = tuple(photograph(scene, key, camera) for key in keys)
-    site = plan.site
-    scale = view.local_px_per_mm(site.u, site.v, site.height) if site else view.px_per_mm
-    nothing = Look((), scale, 0.0, 0)
-    if mark is None or clean is None:
-        return Shot(frames, nothing, None, allowed)
-    twin = lit(plan, clean, bench, frame, scene.stage)
-    seen = look(mark, scene.stage, twin, Shots(frames, keys, camera))
-    return Shot(frames, seen, mark, allowed)
+    if frame is None or 0 in frame.shape:
+        return _Made(bench, camera, part, mark, None, None, allowed)
+    clean = part.before(ground_around(part, frame))
+    return _Made(bench, camera, part, mark, frame, clean, allowed)
+
+
+def _compared(plan: Plan, made: _Made, scene: Scene, shots: Shots) -> Look:
+    """What the pictures show that the clean twin's do not."""
+    view, site = scene.stage.view, plan.site
+    if made.mark is None or made.clean is None:
+        scale = view.local_px_per_mm(site.u, site.v, site.height) if site else view.px_per_mm
+        return Look((), scale, 0.0, 0)
+    twin = lit(plan, made.clean, made.bench, made.frame, scene.stage)
+    return look(made.mark, scene.stage, twin, shots)
 
 
 def make_mark(plan: Plan, part: Fields) -> Mark | None:

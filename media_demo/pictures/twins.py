@@ -22,7 +22,7 @@ RIM = 4
 
 @dataclass(frozen=True)
 class Shots:
-    """The frames of one view with the lamps and camera that made them."""
+    """The frames of one view, as far as the stage's frame goes, and how they were taken."""
 
     frames: tuple[Image.Image, ...]
     keys: list[Lamp]
@@ -70,7 +70,8 @@ def look(mark: Mark, stage: Stage, twin: Scene, shots: Shots) -> Look:
     best, best_frame = 0.0, 0
     inner = np.zeros(frame.shape, np.bool_)
     inner[RIM:-RIM, RIM:-RIM] = True
-    box = (frame.col0, frame.row0, frame.col1, frame.row1)
+    rows, cols = frame.slices_in(stage.frame)
+    box = (cols.start, rows.start, cols.stop, rows.stop)
     for i, key in enumerate(shots.keys):
         clean = luminance(photograph(twin, key, shots.camera))
         marked = luminance(shots.frames[i].crop(box))

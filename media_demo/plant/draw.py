@@ -86,10 +86,15 @@ def draw_specimen(planned: Planned) -> Drawn:
     """Render and encode one planned specimen, made anew a few times where it came out otherwise.
 
     Bench, pose and light stay as they are; the mark is made to measure, or elsewhere and worse.
+    All but the last try may be given up before every picture is drawn.
     """
     request = request_for(planned)
+
+    def useless(truth: Truth) -> bool:
+        return not Drawn(planned, (), truth).examinable
+
     for again in range(1, TRIES + 1):
-        rendered = render_specimen(request)
+        rendered = render_specimen(request, None if again == TRIES else useless)
         drawn = Drawn(planned, (), rendered.truth)
         if drawn.examinable or again == TRIES:
             break

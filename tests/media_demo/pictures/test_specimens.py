@@ -10,6 +10,7 @@ from PIL import Image, ImageDraw
 from media_demo.pictures.first_piece import render_first_piece
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
 from media_demo.pictures.specimens import render_specimen
+from media_demo.pictures.truth import Truth
 
 SPECK = SpecimenRequest(
     "hinge_cover",
@@ -144,3 +145,28 @@ def test_the_two_beside_each_other_differ_by_the_asked_amount() -> None:
     assert made.truth.severity == pytest.approx(4.0, abs=0.05)
     assert made.truth.visible
     assert len(made.truth.whole.regions) == 1
+
+
+def test_what_is_hardly_seen_can_be_refused_before_the_whole_picture() -> None:
+    faint = replace(SPECK, severity=0.05)
+    asked: list[Truth] = []
+
+    def refuse(truth: Truth) -> bool:
+        asked.append(truth)
+        return not truth.visible
+
+    refused = render_specimen(faint, refuse)
+    assert refused.frames == ()
+    assert refused.close_up is None
+    assert asked == [refused.truth]
+    drawn = render_specimen(faint)
+    assert not drawn.truth.visible
+    assert refused.truth.severity == drawn.truth.severity
+    assert refused.truth.close_up == drawn.truth.close_up
+    assert refused.truth.whole.visibility == pytest.approx(drawn.truth.whole.visibility, abs=0.05)
+
+
+def test_what_is_not_refused_is_drawn_as_ever(speck: RenderedSpecimen) -> None:
+    kept = render_specimen(SPECK, lambda truth: not truth.visible)
+    assert kept.truth == speck.truth
+    assert kept.frames[0].tobytes() == speck.frames[0].tobytes()

@@ -92,7 +92,7 @@ class Renderer:
         self.asked: list[SpecimenRequest] = []
         self.seen_from, self.makes, self.clean = seen_from, makes, clean
 
-    def __call__(self, request: SpecimenRequest) -> RenderedSpecimen:
+    def __call__(self, request: SpecimenRequest, _refuse: object = None) -> RenderedSpecimen:
         self.asked.append(request)
         index = 3.0 if len(self.asked) >= self.seen_from else 0.4
         look = Look((), 5.0, 0.0 if self.clean else index, 0)
