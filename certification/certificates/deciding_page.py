@@ -50,13 +50,17 @@ class WaitingRow:
 
 @dataclass(frozen=True)
 class FamilyRow:
-    """One examined family: what was missed, what it would give, and what the person has now."""
+    """One examined family: what was missed, what it would give, and what the person has now.
+
+    `held_back` says why less is given than was asked for, where it is.
+    """
 
     name: str
     tally: Tally
     allowed: int | None
     level: str
     critical: bool
+    held_back: str
     ends: dt.date | None
     standing: FamilyStanding
     standing_text: str
@@ -128,6 +132,7 @@ def decide_context(
             allowed=showing.plan.family_misses_allowed.get(slug) if showing.fixed else None,
             level=str(LevelChoice(prospect.level).label) if prospect else "",
             critical=level is Level.CRITICAL,
+            held_back=_held_back(showing, slug),
             ends=prospect.ends if prospect else None,
             standing=standing,
             standing_text=standing_text(standing, language, today=day),
@@ -146,6 +151,12 @@ def decide_context(
         "panel": panel_words(shown),
         "rules_revision": rules.revision,
     }
+
+
+def _held_back(showing: Showing, slug: str) -> str:
+    if slug in showing.sitting.critical_families and showing.said.critical_block_passed is False:
+        return _("critical level was asked for; its clear parts were not all found")
+    return ""
 
 
 def _plan_lines(showing: Showing, families: Iterable[str]) -> list[str]:

@@ -64,6 +64,22 @@ def test_it_shows_what_the_plan_showed(office: Office, sitting: Sitting, quality
     }
 
 
+def test_it_says_why_less_is_given_than_was_asked_for(
+    office: Office, plant: SimpleNamespace, operator: Person, quality: Person, trainer: Person
+) -> None:
+    sitting = sat(
+        operator,
+        [plant.specks, plant.burn],
+        critical=[plant.burn],
+        block=False,
+        invigilator=trainer,
+    )
+    page = office(quality).get(url(sitting))
+    rows = {row.name: (row.level, bool(row.held_back)) for row in page.context["rows"]}
+    assert rows == {"Black specks": ("ordinary", False), "Burn mark": ("ordinary", True)}
+    assert "critical level was asked for" in page.content.decode()
+
+
 def test_granting_signs_and_certifies(
     office: Office, sitting: Sitting, quality: Person, operator: Person
 ) -> None:

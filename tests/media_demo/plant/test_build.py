@@ -5,9 +5,11 @@ import datetime as dt
 import numpy as np
 import pytest
 
+from certification.certificates.corrected import no_longer_following
 from certification.certificates.facts import job_facts, person_facts, rules_in_force
 from certification.certificates.models import Certificate
-from certification.certificates.standing import table
+from certification.certificates.standing import Standing, table
+from certification.certificates.waiting import waiting_sittings
 from certification.matrix.selectors import matrix_people
 from certification.staffing.models import Attendance
 from media_demo.plant.build import Plant, build_plant, calendar_of, is_built
@@ -15,11 +17,12 @@ from media_demo.plant.ledger import Ledger
 from media_demo.plant.load_people import load_people, sign_ins
 from media_demo.plant.play import play_sittings
 from media_demo.plant.read import rows
-from tests.conftest import NOON
+from tests.conftest import NOON, TODAY
 from training.floor.models import Job, LimitLine, Turn
 from training.people.models import Badge, Person
 from training.people.record.verify import verify
-from training.quizzes.models import SittingEnd
+from training.quizzes.models import ScoreCorrection, SittingEnd
+from training.quizzes.scoring import Counts
 from training.specimens.models import PanelLook
 
 pytestmark = pytest.mark.django_db
@@ -74,7 +77,26 @@ def test_its_sittings_come_out_as_its_files_tell() -> None:
         refused = counts[one.number]["false_rejects"]
         assert refused == one.false_rejects if one.result == "passed" else refused <= 2
     _check_standing(plant)
+    _check_desk()
     assert verify().breaks == ()
+
+
+def _check_desk() -> None:
+    """One exam waits for quality, its critical block not passed; another one was scored again."""
+    (waiting,) = waiting_sittings(NOON)
+    assert waiting.sitting.number == "S-0054"
+    assert waiting.sitting.person.name == "Quang Tran Vu"
+    assert set(waiting.families) == {"black-specks", "burn", "grease-oil", "void-bubble"}
+    assert waiting.critical == ()
+    assert (waiting.pressing, waiting.standing.standing) == ("burn", Standing.LAPSED)
+    (again,) = ScoreCorrection.objects.select_related("sitting__end")
+    assert again.sitting.number == "S-0005"
+    was, now = (Counts.from_json(each.counts) for each in (again.sitting.end, again))
+    assert (now.missed, now.bad) == (was.missed - 1, was.bad - 1)
+    assert (now.false_rejects, now.good) == (was.false_rejects, was.good + 1)
+    # Nothing that was granted loses its ground.
+    assert (again.result, again.families_passed) == ("passed", again.sitting.end.families_passed)
+    assert no_longer_following(TODAY) == []
 
 
 def _check_standing(plant: Plant) -> None:
