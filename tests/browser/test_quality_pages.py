@@ -10,11 +10,11 @@ from django.utils import timezone
 from playwright.sync_api import Page, expect
 from pytest_django.live_server_helper import LiveServer
 
-from tests.browser.conftest import DESK, TABLET
-from tests.browser.test_booth import accessible, bank, open_answer, tablet
+from tests.browser.hands import SIZES, fits, press, seen
+from tests.browser.test_booth import accessible, bank, tablet
 from tests.conftest import PASSWORD
-from training.people.models import Device, Person
-from training.quizzes.models import AgreementStudy, ExamPlan, Judgement, Sitting
+from training.people.models import Person
+from training.quizzes.models import ExamPlan
 from training.specimens.services.real_parts import NewCopy, register_real_part
 
 __all__ = ["bank", "tablet"]
@@ -23,7 +23,6 @@ pytestmark = [
     pytest.mark.django_db(transaction=True),
     pytest.mark.usefixtures("django_db_setup"),
 ]
-SIZES = pytest.mark.parametrize("size", [TABLET, DESK], ids=["tablet", "desk"])
 Open = Callable[..., Page]
 
 
@@ -44,11 +43,6 @@ def desk(open_page: Open, live_server: LiveServer, quality: Person) -> Callable[
     return make
 
 
-def fits(page: Page) -> None:
-    wide = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
-    assert wide <= 0, f"{page.url} is {wide} px wider than the screen"
-
-
 @SIZES
 def test_a_plan_from_its_draft_to_its_second_signature(
     desk: Callable[..., Page],
@@ -57,7 +51,22 @@ def test_a_plan_from_its_draft_to_its_second_signature(
     size: dict[str, int],
 ) -> None:
     page = desk(size)
-    page.goto("/plans/new/?kind=own")
+    page.goto("/plans/")
+    press(page.get_by_role("link", name="New plan"))
+    press(page.locator(".pl-kinds").get_by_role("link", name="Own"))
+    page.wait_for_url("**kind=own")
+    # The numbers follow what is typed, before anything is sent.
+    figures = page.locator("#figures")
+    page.locator("[name=p_bad]").fill("35")
+    page.locator("[name=p_bad]").blur()
+    expect(figures).to_contain_text("35 %")
+    before = figures.inner_text()
+    page.locator("[name=p_bad]").fill("25")
+    page.locator("[name=p_bad]").blur()
+    expect(figures).to_contain_text("25 %")
+    expect(figures).not_to_have_text(before)
+    assert not ExamPlan.objects.filter(code="inspectors").exists()
+    seen(page, "plan-1-form")
     page.locator("[name=code]").fill("inspectors")
     page.locator("[name=name_en]").fill("Own plan of the inspectors")
     page.locator("[name=reason]").fill("a complaint about specks")
@@ -66,63 +75,18 @@ def test_a_plan_from_its_draft_to_its_second_signature(
     accessible(page)
     page.get_by_role("button", name="Sign and keep as a draft").click()
     expect(page.get_by_text("waits for a second signature").first).to_be_visible()
+    seen(page, "plan-2-draft")
     second = desk(size, make_person("Second Quality", "quality"))
-    second.goto("/plans/inspectors/")
+    second.goto("/plans/")
+    press(second.get_by_role("link", name="Own plan of the inspectors"))
     second.locator("[name=secret]").fill(PASSWORD)
-    second.get_by_role("button", name="Sign and put").click()
-    second.wait_for_load_state()
+    press(second.get_by_role("button", name="Sign and put"))
+    expect(second.locator(".margin")).to_contain_text("Second Quality")
+    seen(second, "plan-3-in-force")
     plan = ExamPlan.objects.get(code="inspectors")
     assert not plan.is_draft
     assert plan.published_by is not None
     assert plan.published_by.name == "Second Quality"
-
-
-@SIZES
-def test_a_study_from_its_plan_through_a_round_to_its_result(
-    desk: Callable[..., Page],
-    tablet: Callable[..., Page],
-    bank: SimpleNamespace,
-    operator: Person,
-    trainer: Person,
-    device: Device,
-    size: dict[str, int],
-) -> None:
-    page = desk(size)
-    page.goto("/studies/add/")
-    page.locator("[name=name]").fill("Specks at the bench")
-    page.locator("[name=parts]").fill("4")
-    page.locator("[name=repeats]").fill("2")
-    page.locator(f"[name=people][value='{operator.pk}']").check()
-    page.locator(f"[name=people][value='{trainer.pk}']").check()
-    page.locator(f"[name=families][value='{bank.specks.pk}']").check()
-    fits(page)
-    accessible(page)
-    page.locator("button[name=show]").click()
-    page.locator("button[name=open]").click()
-    page.wait_for_url("**/studies/*-*/")
-    study = AgreementStudy.objects.get()
-    assert study.parts.count() == 4
-
-    floor = tablet(size, operator)
-    floor.goto(f"/studies/{study.pk}/round/")
-    floor.locator("main form button[type=submit]").first.click()
-    floor.wait_for_url("**/sittings/*/")
-    for _ in range(4):
-        open_answer(floor, "accept")
-        floor.keyboard.press("a")
-        floor.keyboard.press("Enter")
-    floor.wait_for_url("**/round/", timeout=20_000)
-    sitting = Sitting.objects.get(kind="study")
-    assert Judgement.objects.filter(sitting=sitting).count() == 4
-    expect(floor.locator("main")).not_to_contain_text("missed")
-
-    page.goto(f"/studies/{study.pk}/close/")
-    page.locator("[name=secret]").fill(PASSWORD)
-    page.locator("main form button[type=submit]").last.click()
-    page.wait_for_url(f"**/studies/{study.pk}/")
-    expect(page.locator("svg.chart").first).to_be_visible()
-    fits(page)
-    accessible(page)
 
 
 PAGES = (
