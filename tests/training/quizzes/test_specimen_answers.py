@@ -10,12 +10,14 @@ import pytest
 from tests.conftest import NOON, TODAY
 from tests.training.quizzes.answered import write_sitting
 from tests.training.quizzes.bank import ELSEWHERE, right_answer, wrong_answer
+from tests.training.quizzes.turning import LATER, first, sit, turn
 from training.people.models import Person
 from training.people.record.chain import append
 from training.quizzes.models import Presented, Sitting
 from training.quizzes.selectors.specimen_answers import AnswerBook, answer_book
 from training.quizzes.services.judging import record_judgements
-from training.specimens.models import ReferenceDecision
+from training.quizzes.services.rescoring import rescore
+from training.specimens.models import ReferenceDecision, Specimen
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 
@@ -149,4 +151,47 @@ def test_its_queries_do_not_grow_with_the_answers(
     record_judgements(
         sitting=exam, answers=[right_answer(each, NOON) for each in shown[1:9]], moment=NOON
     )
-    assert count_queries(book) == few <= 8
+    assert count_queries(book) == few <= 10
+
+
+class TestKept:
+    """Rows of ended sittings are read once by a process and say the same as when read anew."""
+
+    def test_it_says_the_same_as_when_everything_is_read(
+        self, exam: Sitting, open_exam: Callable[..., Sitting], new_hire: Person
+    ) -> None:
+        sit(exam, missed=1)
+        judge(open_exam(new_hire), 5)
+        every = list(Specimen.objects.values_list("pk", flat=True))
+        assert book() == book() == answer_book(TODAY, every)
+
+    def test_what_has_ended_is_not_read_again(
+        self,
+        exam: Sitting,
+        open_exam: Callable[..., Sitting],
+        new_hire: Person,
+        count_queries: Callable[..., int],
+    ) -> None:
+        sit(exam)
+        most = count_queries(book)
+        assert count_queries(book) == most - 1
+        judge(open_exam(new_hire), 2)
+        found = book()
+        assert count_queries(book) == most
+        assert len(found.answers) == len(exam.presented.all()) + 2
+
+    def test_an_exam_scored_again_counts_under_its_newest_decision(
+        self, exam: Sitting, bank: SimpleNamespace, quality: Person
+    ) -> None:
+        sit(exam, missed=1)
+        part = first(exam, "reject")
+        before = len(book().answers)
+        assert [each.right for each in book().answers if each.specimen_id == part.pk] == [False]
+        turn(part, quality, bank)
+        assert dict(book().other_key) == {part.pk: 1}
+        rescore(sitting=exam, by=quality, moment=LATER)
+        found = book()
+        assert found.other_key == {}
+        assert len(found.answers) == before
+        (again,) = [each for each in found.answers if each.specimen_id == part.pk]
+        assert (again.bad, again.right) == (False, True)

@@ -6,17 +6,19 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
-from typing import Any, Final, cast
+from typing import Final
 
 from django.db.models import Count, Min
 
 from training.floor.models import Family, WorkInstruction
 from training.people.models import Employment
-from training.quizzes.models import Kind, Presented, Sitting
+from training.quizzes.models import Kind, Sitting
 from training.quizzes.plan_rules import AHEAD
 from training.quizzes.scoring import MISSES, Answer, Outcome, Part, Place, Target, Truth, outcome
 from training.quizzes.selectors.bank import WHOLE_PART
+from training.quizzes.selectors.presented_rows import Row, rows_of_all, rows_of_specimens
 from training.quizzes.selectors.progress import target_of
+from training.quizzes.selectors.turned import decisions_counted
 from training.specimens.models import ReferenceDecision, Specimen, View
 
 # Kinds of sitting whose answers are scored without showing what was right, at an exam's share of
@@ -73,17 +75,21 @@ class AnswerBook:
 def answer_book(day: dt.date, specimens: Iterable[uuid.UUID] | None = None) -> AnswerBook:
     """Return what has been answered up to now; `day` says which decisions are in force.
 
-    `specimens` narrows it to some; None asks for all. Costs eight queries at most.
+    `specimens` narrows it to some; None asks for all. An answer of an exam that was scored again
+    counts under the decision it was scored by. Costs ten queries at most.
     """
     wanted = None if specimens is None else list(specimens)
     keys = _keys(day, wanted)
     sittings = _sittings()
     truths = _Truths(day, wanted)
     new_until = _new_until()
+    later = decisions_counted(sittings)
+    rows = rows_of_all(sittings) if wanted is None else rows_of_specimens(wanted)
     answers: list[FirstAnswer] = []
     exposures: dict[uuid.UUID, Exposure] = defaultdict(Exposure)
     other_key: dict[uuid.UUID, int] = defaultdict(int)
-    for row, sitting in _handed_out(_presented(wanted), sittings):
+    for given, sitting in _handed_out(rows, sittings):
+        row = _as_counted(given, later.get((sitting.pk, given["specimen"])))
         met = exposures[row["specimen"]]
         first = sitting.person_id not in met.people
         met.people.add(sitting.person_id)
@@ -101,10 +107,11 @@ def _keys(day: dt.date, specimens: list[uuid.UUID] | None) -> dict[uuid.UUID, Ke
     found = Specimen.objects.with_decision(day)
     if specimens is not None:
         found = found.filter(pk__in=specimens)
-    return {row.pk: (row.decided, row.decided_ratio) for row in found if row.decided}
+    rows = found.values_list("pk", "decided", "decided_ratio")
+    return {pk: (decided, ratio) for pk, decided, ratio in rows if decided}
 
 
-def _same_question(row: dict[str, Any], key: Key | None) -> bool:
+def _same_question(row: Row, key: Key | None) -> bool:
     """Return whether what holds now asks what was asked then: the same answer, as far from the limit.
 
     A part that was only measured or settled once more is the same question.
@@ -118,8 +125,12 @@ def _same_question(row: dict[str, Any], key: Key | None) -> bool:
 
 
 def _sittings() -> dict[uuid.UUID, Sitting]:
-    found = Sitting.objects.annotate(judged=Count("judgements")).select_related("person__crew")
-    return {sitting.pk: sitting for sitting in found.order_by("opened_at")}
+    found = Sitting.objects.annotate(judged=Count("judgements"))
+    # Of its end only the hash is asked for, of the sitting not what it was drawn from.
+    found = found.select_related("person__crew", "end").defer(
+        "end__counts", "end__families_passed", "groups", "families"
+    )
+    return {sitting.pk: sitting for sitting in found.order_by("opened_at", "number")}
 
 
 def _new_until() -> dict[uuid.UUID, dt.date]:
@@ -127,34 +138,20 @@ def _new_until() -> dict[uuid.UUID, dt.date]:
     return {person: day + NEW_FOR for person, day in hired}
 
 
-def _presented(specimens: list[uuid.UUID] | None) -> list[dict[str, Any]]:
-    found = Presented.objects.all()
-    if specimens is not None:
-        found = found.filter(specimen__in=specimens)
-    rows = found.order_by("sitting__opened_at", "ordinal").values(
-        "specimen",
-        "sitting",
-        "ordinal",
-        "part",
-        "specimen__family",
-        "work_instruction",
-        "decision__decision",
-        "decision__severity_ratio",
-        "judgement__answer",
-        "judgement__answered_at",
-        "judgement__scored",
-        "judgement__action",
-        "judgement__judging_ms",
-        "judgement__view",
-        "judgement__place_x",
-        "judgement__place_y",
-    )
-    return cast("list[dict[str, Any]]", list(rows))
+def _as_counted(row: Row, later: ReferenceDecision | None) -> Row:
+    """Return a row under the decision its exam was scored again by, where it was."""
+    if later is None:
+        return row
+    now = {**row, "decision__severity_ratio": later.severity_ratio}
+    if later.decision != row["decision__decision"]:
+        part = Part.BAD if later.decision == REJECT else Part.GOOD
+        now |= {"decision__decision": later.decision, "part": part}
+    return now
 
 
 def _handed_out(
-    rows: Iterable[dict[str, Any]], sittings: Mapping[uuid.UUID, Sitting]
-) -> Iterator[tuple[dict[str, Any], Sitting]]:
+    rows: Iterable[Row], sittings: Mapping[uuid.UUID, Sitting]
+) -> Iterator[tuple[Row, Sitting]]:
     """Leave out what was drawn and never reached the device: nobody has met it."""
     for row in rows:
         sitting = sittings[row["sitting"]]
@@ -181,12 +178,16 @@ class _Truths:
     """What scoring asks of a specimen beside its decision, read once."""
 
     def __init__(self, day: dt.date, specimens: list[uuid.UUID] | None) -> None:
-        self.families = {family.pk: family for family in Family.objects.all()}
+        families = {family.pk: family for family in Family.objects.all()}
+        shown = Specimen.objects.all()
+        if specimens is not None:
+            shown = shown.filter(pk__in=specimens)
+        self.families = {pk: families[family] for pk, family in shown.values_list("pk", "family")}
         self.needs = dict(WorkInstruction.objects.filter(day__lte=day).values_list("pk", "needs"))
         self.targets = _targets(specimens)
 
-    def of(self, row: dict[str, Any], sitting: Sitting) -> Truth:
-        family = self.families[row["specimen__family"]]
+    def of(self, row: Row, sitting: Sitting) -> Truth:
+        family = self.families[row["specimen"]]
         needs = self.needs.get(row["work_instruction"]) or {}
         return Truth(
             family=family.slug,
@@ -201,7 +202,7 @@ class _Truths:
 
 
 def _answer(
-    row: dict[str, Any],
+    row: Row,
     sitting: Sitting,
     truths: _Truths,
     new_until: Mapping[uuid.UUID, dt.date],
