@@ -13,7 +13,8 @@ from PIL import Image, ImageDraw
 from playwright.sync_api import Locator, Page, Route, expect
 from pytest_django.live_server_helper import LiveServer
 
-from tests.browser.conftest import TABLET
+from tests.browser import hands
+from tests.browser.conftest import DESK, TABLET
 from tests.conftest import DEVICE_TOKEN
 from tests.training.quizzes.conftest import begin
 from training.people.devices import COOKIE
@@ -172,19 +173,21 @@ def test_a_reject_by_touch(
     tablet: Callable[..., Page], exam: Sitting, bank: SimpleNamespace, size: dict[str, int]
 ) -> None:
     page = tablet(size)
+    hands.hurry(page)
     page.goto(f"/sittings/{exam.pk}/")
     expect(part(page).locator("[data-answer=reject]:visible")).to_be_disabled()
-    open_answer(page, "reject")
+    hands.open_answer(page, "reject")
     accessible(page)
     assert small_targets(page) == []
-    open_answer(page, "reject").click()
+    hands.open_answer(page, "reject").tap()
     assert small_targets(page) == []
     accessible(page)
-    part(page).locator("[data-next-view]:visible").click()
-    part(page).locator("svg.pane[data-pane=part]:visible").click()
-    part(page).locator("[data-family=black-specks]").click()
-    part(page).locator("[data-action=tag]").click()
+    part(page).locator("[data-next-view]:visible").tap()
+    part(page).locator("svg.pane[data-pane=part]:visible").tap()
+    part(page).locator("[data-family=black-specks]").tap()
+    part(page).locator("[data-action=tag]").tap()
     expect(page.locator("#undo")).to_contain_text("Rejected")
+    page.clock.fast_forward(5_000)
     wait_until_saved(page)
     row = Judgement.objects.get()
     assert (row.answer, row.action, row.family) == ("reject", "segregate", bank.specks)
@@ -196,9 +199,10 @@ def test_a_reject_by_touch(
 
 
 def test_keys_alone_judge_a_part(tablet: Callable[..., Page], exam: Sitting) -> None:
-    page = tablet(WIDE)
+    page = tablet(DESK)
+    hands.hurry(page)
     page.goto(f"/sittings/{exam.pk}/")
-    open_answer(page, "reject")
+    hands.open_answer(page, "reject")
     page.keyboard.press("r")
     pane = part(page).locator("svg.pane[data-pane=part]:visible")
     pane.focus()
@@ -207,8 +211,9 @@ def test_keys_alone_judge_a_part(tablet: Callable[..., Page], exam: Sitting) -> 
     part(page).locator("[data-family=black-specks]").focus()
     page.keyboard.press("Enter")
     page.keyboard.press("4")
-    open_answer(page, "accept")
+    hands.open_answer(page, "accept")
     page.keyboard.press("a")
+    page.clock.fast_forward(5_000)
     wait_until_saved(page)
     assert sent(exam) == ["1 reject", "2 accept"]
     first = Judgement.objects.get(presented__ordinal=1)

@@ -106,7 +106,6 @@ def test_at_a_desk_with_keys_alone(sign_in: Callable[..., Page], round_: PanelRo
     page = sign_in(DESK)
     page.goto("/panels/")
     page.get_by_role("link", name="Look", exact=True).click()
-    page.wait_for_load_state("networkidle")
     page.locator('[data-answer="accept"]:not([disabled])').wait_for(timeout=8000)
     fits(page)
     page.keyboard.press("a")

@@ -9,11 +9,13 @@ from django.utils import timezone
 from PIL import Image, ImageDraw
 from playwright.sync_api import Page, Route, expect
 
-from tests.browser.conftest import TABLET
+from tests.browser import hands
+from tests.browser.conftest import DESK, TABLET
+from tests.browser.hands import accept, hurry, press, seen
 from tests.browser.test_booth import WIDE, accessible, open_answer, part, small_targets, tablet
 from tests.training.quizzes.bank import right_answer
 from training.floor.models import Family
-from training.people.models import Device, Person
+from training.people.models import Person
 from training.quizzes.models import Judgement, Sitting, SittingEnd
 from training.quizzes.selectors.exercises import step_results
 from training.quizzes.selectors.progress import progress_of
@@ -41,7 +43,7 @@ pytestmark = [
 Tablet = Callable[..., Page]
 # Severity ÷ limit of the ladder's rungs; the limit lies between the fourth and the fifth.
 RUNGS = ("0", "0.4", "0.6", "0.85", "1.2", "1.5", "2.0", "2.6")
-SIZES = [pytest.param(TABLET, id="upright"), pytest.param(WIDE, id="wide")]
+UPRIGHT_AND_WIDE = [pytest.param(TABLET, id="upright"), pytest.param(WIDE, id="wide")]
 
 
 def specimen(
@@ -122,26 +124,26 @@ def fits(page: Page) -> None:
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
 
 
-@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("size", UPRIGHT_AND_WIDE)
 def test_contrasts_by_touch(tablet: Tablet, taught: SimpleNamespace, size: dict[str, int]) -> None:
     page = tablet(size)
     page.goto("/practice/")
-    page.get_by_role("button", name="Contrasts: Black specks").click()
+    press(page.get_by_role("button", name="Contrasts: Black specks"))
     for number in (1, 2):
         expect(page.locator(".b-prog")).to_contain_text(f"Pair {number} of 2")
         accessible(page)
         assert small_targets(page) == []
         fits(page)
-        page.locator("[data-next-view]").click()
-        page.locator("[data-zoom-all=in]").click()
-        page.get_by_role("button", name="Reject 1").click()
+        press(page.locator("[data-next-view]"))
+        press(page.locator("[data-zoom-all=in]"))
+        press(page.get_by_role("button", name="Reject 1"))
         page.locator("[data-exercise-step]").wait_for()
         expect(page.locator(".verdicts")).to_contain_text("Reject 1")
         expect(page.locator(".fb-text")).to_contain_text("They differ in: mean size.")
         expect(page.locator(".fb-pics [data-region]")).to_have_count(2)
         accessible(page)
         assert small_targets(page) == []
-        page.locator("[data-next]").click()
+        press(page.locator("[data-next]"))
     expect(page.locator("h1")).to_have_text("Contrasts")
     expect(page.locator(".say")).to_contain_text("of 2 pairs told rightly")
     accessible(page)
@@ -151,7 +153,7 @@ def test_contrasts_by_touch(tablet: Tablet, taught: SimpleNamespace, size: dict[
 
 
 def test_contrasts_by_keys(tablet: Tablet, taught: SimpleNamespace) -> None:
-    page = tablet(WIDE)
+    page = tablet(DESK)
     page.goto("/practice/contrasts/")
     page.get_by_role("button", name="Start: Black specks").focus()
     page.keyboard.press("Enter")
@@ -167,11 +169,11 @@ def test_contrasts_by_keys(tablet: Tablet, taught: SimpleNamespace) -> None:
 
 @pytest.mark.parametrize("by", ["touch", "keys"])
 def test_look_alikes(tablet: Tablet, taught: SimpleNamespace, by: str) -> None:
-    page = tablet(TABLET if by == "touch" else WIDE)
+    page = tablet(TABLET if by == "touch" else DESK)
     page.goto("/practice/look-alikes/")
     start = page.get_by_role("button", name="Start: Burn mark")
     if by == "touch":
-        start.click()
+        press(start)
     else:
         start.focus()
         page.keyboard.press("Enter")
@@ -179,7 +181,7 @@ def test_look_alikes(tablet: Tablet, taught: SimpleNamespace, by: str) -> None:
     accessible(page)
     assert small_targets(page) == []
     if by == "touch":
-        page.locator("button[name=choice][value='1']").click()
+        press(page.locator("button[name=choice][value='1']"))
     else:
         page.keyboard.press("1")
     page.locator("[data-exercise-step]").wait_for()
@@ -188,17 +190,17 @@ def test_look_alikes(tablet: Tablet, taught: SimpleNamespace, by: str) -> None:
     names = [row.family.slug for row in Judgement.objects.order_by("presented__ordinal")]  # type: ignore[union-attr]
     assert names == ["black-specks", "burn"]
     accessible(page)
-    page.locator("[data-next]").click()
+    press(page.locator("[data-next]"))
     expect(page.locator(".say")).to_contain_text("of 1 pairs told rightly")
 
 
-@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("size", UPRIGHT_AND_WIDE)
 def test_find_the_limit_by_touch(
     tablet: Tablet, taught: SimpleNamespace, size: dict[str, int]
 ) -> None:
     page = tablet(size)
     page.goto("/practice/")
-    page.get_by_role("button", name="Find the limit: Black specks").click()
+    press(page.get_by_role("button", name="Find the limit: Black specks"))
     for number in (1, 2, 3):
         expect(page.locator(".b-prog")).to_contain_text(f"Setting {number} of 3")
         page.locator("form[data-step][data-ready]").wait_for()
@@ -206,12 +208,12 @@ def test_find_the_limit_by_touch(
         accessible(page)
         assert small_targets(page) == []
         fits(page)
-        page.locator("[data-rung='2']").click()
+        press(page.locator("[data-rung='2']"))
         expect(page.locator("[data-rung='2']")).to_have_attribute("aria-current", "true")
-        page.locator("[data-move='1']").click()
-        page.locator("[data-set=accept]").click()
+        press(page.locator("[data-move='1']"))
+        press(page.locator("[data-set=accept]"))
         expect(page.locator("[data-said]")).to_have_text("4 of 8 accepted, the rest rejected.")
-        page.locator("[data-keep]").click()
+        press(page.locator("[data-keep]"))
     expect(page.locator(".say")).to_contain_text("Your line lies at the job's limit")
     expect(page.locator("svg.ladder")).to_be_visible()
     accessible(page)
@@ -221,7 +223,7 @@ def test_find_the_limit_by_touch(
 
 
 def test_find_the_limit_by_keys(tablet: Tablet, taught: SimpleNamespace) -> None:
-    page = tablet(WIDE)
+    page = tablet(DESK)
     page.goto("/practice/find-the-limit/")
     page.get_by_role("button", name="Start: Black specks").focus()
     page.keyboard.press("Enter")
@@ -248,11 +250,11 @@ def test_without_a_connection_the_answer_waits_and_is_counted_once(
 ) -> None:
     page = tablet()
     page.goto("/practice/contrasts/")
-    page.get_by_role("button", name="Start: Black specks").click()
+    press(page.get_by_role("button", name="Start: Black specks"))
     page.locator("form[data-step][data-ready]").wait_for()
     refuse = "**/answer/"
     page.route(refuse, lambda route: route.fulfill(status=429))
-    page.get_by_role("button", name="Reject 2").click()
+    press(page.get_by_role("button", name="Reject 2"))
     expect(page.locator("[data-panel=wait]")).to_be_visible()
     expect(page.locator("#sending")).to_contain_text("Waiting (1)")
     # The page loaded again finds the answer on the tablet and goes on waiting.
@@ -265,17 +267,61 @@ def test_without_a_connection_the_answer_waits_and_is_counted_once(
     assert Judgement.objects.count() == 2
 
 
-def test_a_refresher_says_why_and_answers_at_once(tablet: Tablet, taught: SimpleNamespace) -> None:
-    page = tablet()
+def judge_all_but_one(page: Page, sitting: Sitting) -> None:
+    """Judge the second part and all that follow but for the last; then bring the last one up."""
+    now = timezone.now()
+    rows = sitting.presented.select_related("decision", "specimen__family").order_by("ordinal")
+    answers = [right_answer(each, now) for each in list(rows)[1:-1]]
+    record_judgements(sitting=sitting, answers=answers, moment=now)
+    page.reload()
+
+
+@hands.SIZES
+def test_a_practice_round_from_its_key_to_its_result(
+    tablet: Tablet, taught: SimpleNamespace, size: dict[str, int]
+) -> None:
+    page = tablet(size)
+    hurry(page)
     page.goto("/practice/")
-    page.get_by_role("link", name="Refresher: look").click()
+    seen(page, "practice-1-list")
+    press(page.get_by_role("button", name="Practise Black specks"))
+    go_through_the_round(page)
+    sitting = Sitting.objects.get()
+    assert (sitting.kind, SittingEnd.objects.get().reason) == ("practice", "complete")
+    assert Judgement.objects.count() == sitting.presented.count()
+
+
+def go_through_the_round(page: Page) -> None:
+    """Reject the first part, read what came of it, judge to the end, and open the result."""
+    hands.reject(page)
+    page.locator("[data-feedback]").wait_for()
+    expect(page.locator("[data-feedback] .verdicts")).to_contain_text("Reject")
+    hands.fits(page)
+    accessible(page)
+    seen(page, "practice-2-feedback")
+    press(page.locator("[data-feedback] [data-next]"))
+    expect(part(page)).to_have_attribute("data-ordinal", "2")
+    judge_all_but_one(page, Sitting.objects.get())
+    accept(page)
+    press(page.get_by_role("link", name="Result of this round"))
+    page.wait_for_url("**/result/")
+    hands.fits(page)
+    accessible(page)
+    seen(page, "practice-3-result")
+
+
+@hands.SIZES
+def test_a_refresher_says_why_and_answers_at_once(
+    tablet: Tablet, taught: SimpleNamespace, size: dict[str, int]
+) -> None:
+    page = tablet(size)
+    hurry(page)
+    page.goto("/practice/")
+    press(page.get_by_role("link", name="Refresher: look"))
     expect(page.locator(".pr-list")).to_contain_text("Not practised yet.")
     accessible(page)
-    page.get_by_role("button", name="Start the refresher").click()
-    page.wait_for_load_state("networkidle")
-    open_answer(page, "accept").click()
-    page.locator("[data-feedback]").wait_for()
-    accessible(page)
+    press(page.get_by_role("button", name="Start the refresher"))
+    go_through_the_round(page)
     assert Sitting.objects.get().kind == "refresher"
 
 
@@ -284,9 +330,8 @@ def test_the_same_part_on_the_other_side_stands_in_the_feedback(
 ) -> None:
     page = tablet(WIDE)
     page.goto("/practice/")
-    page.get_by_role("button", name="Practise Black specks").click()
+    press(page.get_by_role("button", name="Practise Black specks"))
     open_answer(page, "accept")
-    page.wait_for_load_state("networkidle")
     page.keyboard.press("a")
     twin = page.locator("[data-feedback] .fb-twin")
     twin.wait_for()
@@ -299,18 +344,20 @@ def test_the_same_part_on_the_other_side_stands_in_the_feedback(
     accessible(page)
 
 
+@hands.SIZES
 def test_a_low_rate_round_ends_on_its_own_page(
-    tablet: Tablet, taught: SimpleNamespace, operator: Person, device: Device
+    tablet: Tablet, taught: SimpleNamespace, size: dict[str, int]
 ) -> None:
     now = timezone.now()
     clean = [specimen(taught, taught.specks, "0") for _n in range(40)]
     add_specimens(clean, day=timezone.localdate(now), moment=now)
-    page = tablet()
+    page = tablet(size)
+    hurry(page)
     page.goto("/practice/")
-    page.get_by_role("link", name="Low-rate round: look").click()
+    press(page.get_by_role("link", name="Low-rate round: look"))
     expect(page.locator("main")).to_contain_text("Due this quarter")
     accessible(page)
-    page.get_by_role("button", name="Start the 40 parts").click()
+    press(page.get_by_role("button", name="Start the 40 parts"))
     part(page).wait_for()
     sitting = Sitting.objects.get()
     first = sitting.presented.select_related("decision", "specimen__family").order_by("ordinal")
@@ -318,11 +365,12 @@ def test_a_low_rate_round_ends_on_its_own_page(
         sitting=sitting, answers=[right_answer(each, now) for each in first[:39]], moment=now
     )
     page.reload()
-    open_answer(page, "accept").click()
+    accept(page)
     page.wait_for_url("**/low-rate/", timeout=15_000)
     expect(page.locator("h1")).to_have_text("Low-rate round")
     expect(page.locator("main")).to_contain_text("Why it is reported apart")
     accessible(page)
+    seen(page, "low-rate-result")
     page.goto("/practice/low-rate/")
     expect(page.locator("main")).to_contain_text("Done this quarter")
 
@@ -333,10 +381,11 @@ def test_in_spanish(tablet: Tablet, taught: SimpleNamespace, operator: Person, w
     operator.save(update_fields=["ui_language"])
     page = tablet()
     page.goto(f"/practice/{where}/")
-    page.locator("form[action*='i18n'] button, form button[value=es]").first.click()
+    press(page.locator("form[action*='i18n'] button, form button[value=es]").first)
+    expect(page.locator("html")).to_have_attribute("lang", "es")
     page.goto(f"/practice/{where}/")
     expect(page.locator("html")).to_have_attribute("lang", "es")
-    page.locator(".pr-list button").first.click()
+    press(page.locator(".pr-list button").first)
     page.locator("form[data-step][data-ready]").wait_for()
     expect(page.locator("html")).to_have_attribute("lang", "es")
     assert small_targets(page) == []
@@ -346,15 +395,15 @@ def test_in_spanish(tablet: Tablet, taught: SimpleNamespace, operator: Person, w
 def test_a_refused_answer_says_why(tablet: Tablet, taught: SimpleNamespace) -> None:
     page = tablet()
     page.goto("/practice/contrasts/")
-    page.get_by_role("button", name="Start: Black specks").click()
+    press(page.get_by_role("button", name="Start: Black specks"))
     page.locator("form[data-step][data-ready]").wait_for()
 
     def refuse(route: Route) -> None:
         route.fulfill(status=400, json={"error": "Choose one of the answers on the page."})
 
     page.route("**/answer/", refuse)
-    page.get_by_role("button", name="Reject 2").click()
+    press(page.get_by_role("button", name="Reject 2"))
     expect(page.locator("[data-panel=refused]")).to_contain_text("Choose one of the answers")
     page.unroute("**/answer/")
-    page.locator("[data-reload]:visible").click()
+    press(page.locator("[data-reload]:visible"))
     page.locator("form[data-step][data-ready]").wait_for()
