@@ -20,7 +20,7 @@ from training.floor.importing import JOBS
 from training.floor.limits import ZONES
 from training.floor.models import Alert, Job, WorkInstruction
 from training.floor.pace_selectors import newest_pace_change
-from training.floor.paper_selectors import OPEN, PaperState, list_concessions
+from training.floor.paper_selectors import OPEN, PaperState, list_concessions, waiting_concessions
 from training.floor.paper_words import paper_rows
 from training.floor.selectors import (
     LimitDraft,
@@ -44,7 +44,7 @@ from training.floor.sheet_words import (
     zone_words,
 )
 from training.people.models import Role
-from training.people.sessions import signed_in_person
+from training.people.sessions import is_floor_session, signed_in_person
 from training.people.signing import confirm_secret, sign_request
 from training.people.views.importing import import_page
 from training.people.views.sign_in import get_or_post
@@ -63,11 +63,14 @@ def family_list(request: HttpRequest) -> HttpResponse:
 def job_list(request: HttpRequest) -> HttpResponse:
     """The jobs that are run, those with an alert in force first."""
     query = request.GET.get("q", "").strip()
-    rows = list_jobs(today_at_the_plant(timezone.now()), query)
+    day = today_at_the_plant(timezone.now())
+    rows = list_jobs(day, query)
+    signs = Role.QUALITY in signed_in_person(request).roles() and not is_floor_session(request)
     context = {
         "rows": rows,
         "query": query,
         "alerted": sum(bool(row.alerts) for row in rows),
+        "unsigned": waiting_concessions(day) if signs else 0,
     }
     return render(request, "floor/job_list.html", context)
 

@@ -221,6 +221,16 @@ def test_the_second_signs_from_the_list_of_those_that_wait(
     assert "Concession CN-01 loosens lines below, until 30 Nov, 400 of 400 parts left." in sheet
 
 
+def test_the_list_of_jobs_says_that_one_waits(
+    office: SignIn, second: Person, supervisor: Person, paper: Concession
+) -> None:
+    words = "1 concession waits for its second signature"
+    assert words in office(second).get("/jobs/").content.decode()
+    assert words not in office(supervisor).get("/jobs/").content.decode()
+    sign_concession(concession=paper, person=second, today=TODAY)
+    assert words not in office(second).get("/jobs/").content.decode()
+
+
 def test_the_floor_sees_what_the_line_rests_on(
     floor: SignIn, operator: Person, signed: Concession
 ) -> None:
