@@ -37,8 +37,8 @@ def ended_exams(specimen: UUID) -> Rests:
         Rest(
             what=each.sitting.number,
             whose=each.sitting.person.name,
-            status=RESULTS[each.sitting.end.result][0],
-            word=str(RESULTS[each.sitting.end.result][1]),
+            status=RESULTS[each.counted.result][0],
+            word=str(RESULTS[each.counted.result][1]),
             url=reverse("quizzes:result", args=[each.sitting.pk]),
         )
         for each in resting_on(specimen)
@@ -62,8 +62,8 @@ def resting_lines(found: Sequence[Resting]) -> list[RestingLine]:
     return [
         RestingLine(
             resting=each,
-            result_status=RESULTS[each.sitting.end.result][0],
-            result_word=str(RESULTS[each.sitting.end.result][1]),
+            result_status=RESULTS[each.counted.result][0],
+            result_word=str(RESULTS[each.counted.result][1]),
             status=BEARINGS[each.bearing][0],
             word=str(BEARINGS[each.bearing][1]),
             may_score=each.bearing is Bearing.TURNED,

@@ -16,8 +16,9 @@ from training.quizzes.selectors.plan_reviews import PlanYear, plan_year
 from training.quizzes.selectors.refresher import known_of
 from training.quizzes.selectors.report import report_of
 from training.quizzes.selectors.tries import families_not_passed, tries_of
-from training.quizzes.selectors.turned import counted_each, decisions_counted
+from training.quizzes.selectors.turned import counted_each, decisions_counted, resting_on
 from training.quizzes.services.rescoring import rescore
+from training.quizzes.turned_words import ended_exams, resting_lines
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 Sign = Callable[[Person], Client]
@@ -122,6 +123,16 @@ def test_the_result_says_what_comes_next_by_the_newest_scoring(
     # What was said on the day stays on the page.
     assert page.context["result"].end.result == "passed"
     assert page.context["before"].word == "Passed"
+    assert page.context["counts_as"].word == "Not passed"
+    assert "Scored again since; it counts as:" in page.content.decode()
+
+
+def test_what_rests_on_a_specimen_shows_what_it_counts_as(passed: Sitting, quality: Person) -> None:
+    part = first(passed, "accept")
+    assert [each.word for each in ended_exams(part.pk).rows] == ["Passed"]
+    again(passed, quality)
+    assert [each.word for each in ended_exams(part.pk).rows] == ["Not passed"]
+    assert [each.result_word for each in resting_lines(resting_on(part.pk))] == ["Not passed"]
 
 
 class TestReport:

@@ -107,7 +107,8 @@ def _keys(day: dt.date, specimens: list[uuid.UUID] | None) -> dict[uuid.UUID, Ke
     found = Specimen.objects.with_decision(day)
     if specimens is not None:
         found = found.filter(pk__in=specimens)
-    rows = found.values_list("pk", "decided", "decided_ratio")
+    # Annotated by `with_decision`, which the checker does not see.
+    rows = found.values_list("pk", "decided", "decided_ratio")  # type: ignore[misc]
     return {pk: (decided, ratio) for pk, decided, ratio in rows if decided}
 
 

@@ -26,9 +26,10 @@ class Bearing(StrEnum):
 
 @dataclass(frozen=True)
 class Resting:
-    """One ended exam that presented a specimen."""
+    """One ended exam that presented a specimen; `counted` is what it counts as today."""
 
     sitting: Sitting
+    counted: ScoreCorrection | SittingEnd
     presented: Presented
     answer: str
     bearing: Bearing
@@ -38,7 +39,7 @@ class Resting:
 def resting_on(specimen: UUID) -> list[Resting]:
     """Return the ended exams that presented a specimen, those to be scored again first.
 
-    Costs three queries.
+    Costs four queries.
     """
     rows = _presented(Presented.objects.filter(specimen=specimen))
     return _resting(rows, [specimen])
@@ -47,7 +48,7 @@ def resting_on(specimen: UUID) -> list[Resting]:
 def pending_of(sitting: Sitting) -> list[ReferenceDecision]:
     """Return the decisions that turned what an exam presented and it was not scored by yet.
 
-    Costs three queries.
+    Costs four queries.
     """
     rows = _presented(Presented.objects.filter(sitting=sitting))
     found = _resting(rows, [row.specimen_id for row in rows])
@@ -59,7 +60,7 @@ def pending_of(sitting: Sitting) -> list[ReferenceDecision]:
 
 
 def to_score_again() -> list[Sitting]:
-    """Return the ended exams that rest on a turned decision, newest first. Costs four queries."""
+    """Return the ended exams that rest on a turned decision, newest first. Costs five queries."""
     turned = ReferenceDecision.objects.exclude(corrects=None).exclude(
         decision=F("corrects__decision")
     )
@@ -100,25 +101,32 @@ def _resting(rows: Iterable[Presented], specimens: Sequence[UUID]) -> list[Resti
             "sitting", "because"
         )
     )
-    found = [_row(row, decisions[row.specimen_id], because) for row in rows]
+    counted = counted_each(row.sitting.end for row in rows)
+    found = [
+        _row(row, counted[row.sitting_id], decisions[row.specimen_id], because) for row in rows
+    ]
     order = (Bearing.TURNED, Bearing.SCORED_AGAIN, Bearing.HOLDS)
     return sorted(found, key=lambda each: order.index(each.bearing))
 
 
 def _row(
-    row: Presented, facts: Sequence[ReferenceDecision], because: set[tuple[UUID, UUID]]
+    row: Presented,
+    counted: ScoreCorrection | SittingEnd,
+    facts: Sequence[ReferenceDecision],
+    because: set[tuple[UUID, UUID]],
 ) -> Resting:
     later = newest_under(row, facts)
     applied = [fact for fact in facts if (row.sitting_id, fact.pk) in because]
-    counted = applied[-1].decision if applied else row.decision.decision
+    decided = applied[-1].decision if applied else row.decision.decision
     judgement = getattr(row, "judgement", None)
     answer = judgement.answer if judgement is not None and judgement.scored else ""
     bearing = Bearing.SCORED_AGAIN if applied else Bearing.HOLDS
     # What was never judged counts on neither side, whatever it is.
-    if answer and later is not None and later.decision != counted:
+    if answer and later is not None and later.decision != decided:
         bearing = Bearing.TURNED
     return Resting(
         sitting=row.sitting,
+        counted=counted,
         presented=row,
         answer=answer,
         bearing=bearing,

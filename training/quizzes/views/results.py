@@ -83,7 +83,12 @@ def _corrected(sitting: Sitting, found: Result) -> dict[str, Any]:
     lines = corrected_lines(sitting, corrections_of(sitting))
     if not lines or found.end is None:
         return {}
-    return {"corrected": lines, "before": said_of(found.end, family_names())}
+    before, now = said_of(found.end, family_names()), lines[-1].said
+    return {
+        "corrected": lines,
+        "before": before,
+        "counts_as": now if now.word != before.word else None,
+    }
 
 
 def _again(sitting: Sitting, found: Result) -> dict[str, Any]:
