@@ -296,6 +296,10 @@ def go_through_the_round(page: Page) -> None:
     hands.reject(page)
     page.locator("[data-feedback]").wait_for()
     expect(page.locator("[data-feedback] .verdicts")).to_contain_text("Reject")
+    # The word beside the tap is as large as other words, however near the picture is.
+    word = page.locator("[data-feedback] [data-word]").bounding_box()
+    assert word is not None
+    assert 12 < word["height"] < 40
     hands.fits(page)
     accessible(page)
     seen(page, "practice-2-feedback")

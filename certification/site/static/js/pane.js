@@ -6,6 +6,7 @@
    data-bars                  limits to scale: "6:weld 6;10:flow 10 mm"
    data-frames, data-frame    JSON list of addresses of the pictures under other light or tilt, and the first shown
    data-can-mark              a tap places the mark
+   <text data-word>           a word beside a mark, kept at one size on the screen
    Events, all bubbling: pane-mark {x, y} in picture pixels, pane-loaded, pane-failed. */
 
 import { Loupe, element, set } from "./loupe.js";
@@ -52,7 +53,13 @@ export class Pane {
     this.svg.setAttribute("viewBox", `${x} ${y} ${width} ${height}`);
     this.svg.classList.toggle("can-pan", width < this.whole - 1);
     this.#bars();
+    this.#words();
     this.#drawMark();
+  }
+
+  // Words beside marks are read at one size, however near the picture is.
+  #words() {
+    for (const text of this.svg.querySelectorAll("[data-word]")) set(text, { "font-size": 18 * this.scale, dy: -8 * this.scale });
   }
 
   #bars() {
