@@ -125,7 +125,9 @@ class _Gather:
 
     def fill(self, out: Facets, s: slice) -> None:
         fields, material = self.fields, self.material
-        here, t = self.surface.ground[s], self.surface.part[s]
+        here, t = self.surface.row[s].astype(np.intp), self.surface.part[s]
+        here *= fields.window.shape[1]
+        here += self.surface.col[s]
         grain = self._lerp(fields.grain, here, t)
         sx = self._lerp(self.gx, here, t)
         sy = np.maximum(self._lerp(self.gy, here, t), F32(self.steepest))
@@ -155,18 +157,18 @@ class _Gather:
                 colour += self._lerp(fields.paint.add[c], here, t) * shade
             out.albedo[c][s] = colour
         if flat is not None:
-            self._colour_film(out, s, flat)
+            self._colour_film(out, s, flat, here[flat])
         if out.metal is not None and fields.metal is not None:
             out.metal[s] = self._lerp(fields.metal, here, t)
         if out.passing is not None:
             self._let_through(out, s, sx * sx + sy * sy, keep)
 
-    def _colour_film(self, out: Facets, s: slice, flat: IntArray) -> None:
+    def _colour_film(self, out: Facets, s: slice, flat: IntArray, ground: IntArray) -> None:
         """The resin, paler the thinner the film."""
         sheet = self.fields.sheet
         if sheet is None:
             return
-        pale = sheet.pale.ravel().take(self.surface.ground[s][flat])
+        pale = sheet.pale.ravel().take(ground)
         for c in range(3):
             resin = F32(self.material.colour[c])
             colour = resin + (F32(0.36 + 0.4 * resin) - resin) * pale

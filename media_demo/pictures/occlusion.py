@@ -7,6 +7,7 @@ from PIL import Image
 from scipy import ndimage
 
 from media_demo.pictures.arrays import F32, Array
+from media_demo.pictures.facets import CHUNK
 from media_demo.pictures.fields import Fields
 from media_demo.pictures.grids import enlarged, pooled
 from media_demo.pictures.lamps import Lamp
@@ -48,17 +49,24 @@ class _Grid:
         """Read a coarse map at every visible pixel of plastic."""
         surface, fields = stage.surface, stage.fields
         bits = self.step.bit_length() - 1
+        under = None if surface.film is None else self.under
         if self.step > NEAREST_STEP:
             values, bits = enlarged(values, self.step), 0
-        cell = (surface.row + (fields.window.row0 - self.window.row0)) >> bits
-        cell *= values.shape[1]
-        cell += (surface.col + (fields.window.col0 - self.window.col0)) >> bits
-        found: Array = values.ravel().take(cell)
-        if self.under is not None and surface.film is not None:
-            # a film is seen from above, what lies under it is in its shade
-            under = self.under if bits else enlarged(self.under, self.step)
-            shade = 1 - F32(FILM_SHADE) * under.ravel().take(cell)
-            found = np.where(surface.film, F32(0.45) + F32(0.55) * found, found * shade)
+            under = None if under is None else enlarged(under, self.step)
+        down = fields.window.row0 - self.window.row0
+        right = fields.window.col0 - self.window.col0
+        found = np.empty(surface.row.size, F32)
+        for i in range(0, found.size, CHUNK):
+            s = slice(i, i + CHUNK)
+            cell = ((surface.row[s] + down) >> bits).astype(np.intp)
+            cell *= values.shape[1]
+            cell += (surface.col[s] + right) >> bits
+            here = values.ravel().take(cell)
+            if under is not None and surface.film is not None:
+                # a film is seen from above, what lies under it is in its shade
+                shade = 1 - F32(FILM_SHADE) * under.ravel().take(cell)
+                here = np.where(surface.film[s], F32(0.45) + F32(0.55) * here, here * shade)
+            found[s] = here
         return found
 
     def on_bench(self, values: Array, stage: Stage) -> Array:

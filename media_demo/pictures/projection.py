@@ -21,8 +21,8 @@ class Surface:
     """The visible plastic as flat arrays, one entry per lit fine pixel.
 
     ``pixel`` indexes the fine pixels of ``window`` (which lies inside the picture);
-    ``row``, ``col`` and the flat ``ground`` name the hit on the fields' grid, ``part`` 0-1
-    of the way to the next row. ``cover`` 0-1 is plastic against bench; ``rim`` names the
+    ``row`` and ``col`` name the hit on the fields' grid, ``part`` 0-1 of the way to the next
+    row. ``cover`` 0-1 is plastic against bench; ``rim`` names the
     pixels just above a silhouette with the share of each that it still covers; ``hit_row``
     the ground row (of the fields) that every fine pixel of the window shows; ``gap`` 1
     where a pixel looks under a part that stands off the bench; ``film`` marks the entries
@@ -34,7 +34,6 @@ class Surface:
     pixel: IntArray
     row: npt.NDArray[np.int32]
     col: npt.NDArray[np.int32]
-    ground: IntArray
     part: Array
     cover: Array
     height: Array
@@ -47,7 +46,7 @@ class Surface:
 
     def forget_hits(self) -> None:
         """Free what only the facets are gathered with."""
-        self.ground, self.part = np.zeros(0, np.intp), np.zeros(0, F32)
+        self.part = np.zeros(0, F32)
 
 
 def search_rows(lifted: Array, low: int, high: int, rows: int, first: int) -> npt.NDArray[np.int16]:
@@ -181,7 +180,6 @@ def project(fields: Fields, picture: Window) -> Surface:
         pixel=pixel,
         row=row,
         col=col,
-        ground=row * np.intp(window.shape[1]) + col,
         part=part,
         cover=cover,
         height=height,

@@ -1,5 +1,6 @@
 """Light a part on a bench and photograph it, once or over a sweep of the lamp."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -62,10 +63,13 @@ def _add(scene: Scene, lamp: Lamp, *, coarse: int = 1) -> None:
         scene.ground[c] += lit
 
 
-def photograph(scene: Scene, key: Lamp, camera: Camera) -> Image.Image:
-    """Add the key lamp and take the picture; the scene stays as it was."""
-    view = scene.stage.view
-    return expose(light_of(scene, key), camera, view.width, view.height, scene.stage.frame)
+def photograph(scene: Scene, keys: Sequence[Lamp], camera: Camera) -> tuple[Image.Image, ...]:
+    """Take a picture under each key lamp in turn; uses the scene up."""
+    view, frame = scene.stage.view, scene.stage.frame
+    return tuple(
+        expose(light_of(scene, key, last=i == len(keys)), camera, view.width, view.height, frame)
+        for i, key in enumerate(keys, start=1)
+    )
 
 
 def light_of(scene: Scene, key: Lamp, *, last: bool = False) -> list[Array]:

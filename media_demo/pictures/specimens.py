@@ -129,7 +129,7 @@ def shoot(plan: Plan, view: View, keys: list[Lamp]) -> Shot:
     """Photograph the specimen, and its clean twin where the mark is."""
     made = _make(plan, view)
     scene = lit(plan, made.part, made.bench)
-    frames = tuple(photograph(scene, key, made.camera) for key in keys)
+    frames = photograph(scene, keys, made.camera)
     seen = _compared(plan, made, scene, Shots(frames, keys, made.camera))
     return Shot(frames, seen, made.mark if made.clean else None, made.allowed)
 
@@ -140,7 +140,7 @@ def foresee(plan: Plan, view: View, keys: list[Lamp]) -> Look:
     if made.clean is None:
         return Look((), view.px_per_mm, 0.0, 0)
     scene = lit(plan, made.part, made.bench, made.frame)
-    frames = tuple(photograph(scene, key, made.camera) for key in keys)
+    frames = photograph(scene, keys, made.camera)
     return _compared(plan, made, scene, Shots(frames, keys, made.camera))
 
 

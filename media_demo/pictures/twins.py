@@ -72,9 +72,9 @@ def look(mark: Mark, stage: Stage, twin: Scene, shots: Shots) -> Look:
     inner[RIM:-RIM, RIM:-RIM] = True
     rows, cols = frame.slices_in(stage.frame)
     box = (cols.start, rows.start, cols.stop, rows.stop)
-    for i, key in enumerate(shots.keys):
-        clean = luminance(photograph(twin, key, shots.camera))
-        marked = luminance(shots.frames[i].crop(box))
+    twins = photograph(twin, shots.keys, shots.camera)
+    for i, (picture, unmarked) in enumerate(zip(shots.frames, twins, strict=True)):
+        marked, clean = luminance(picture.crop(box)), luminance(unmarked)
         # at the rim of a frame the blur of the lens has nothing to draw on
         differs = changed(marked, clean) & inner
         if not mark.whole:

@@ -51,8 +51,7 @@ def one_view(seed: int, frames: int = 1) -> None:
     part, _ = good_part(plan, view)
     make_mark(plan, part)
     scene = lit(plan, part, benches.lay(plan.nuisance.bench, view, plan.bench_rng))
-    for key in key_lamps(plan):
-        photograph(scene, key, plan.nuisance.camera)
+    photograph(scene, key_lamps(plan), plan.nuisance.camera)
 
 
 def whole_specimen(seed: int) -> None:

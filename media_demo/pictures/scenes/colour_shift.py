@@ -63,7 +63,7 @@ def render(request: SpecimenRequest) -> RenderedSpecimen:
     camera = drawn.exposed(master, bench.mean)
     material = Material(master, resin.texture)
     stage = set_stage(_two(pair, drawn, piece), bench, drawn.room(bench.mean), material)
-    picture = photograph(standing_light(stage, drawn.standing), drawn.key, camera)
+    (picture,) = photograph(standing_light(stage, drawn.standing), [drawn.key], camera)
     measured = math.dist(to_lab(master), to_lab(piece))
     look = Look((_outline(pair),), pair.view.px_per_mm, measured / JUST_VISIBLE, 0)
     truth = Truth(

@@ -264,13 +264,13 @@ def _shoot(request: SpecimenRequest, bench: _Bench, view: View, amount: float) -
     ring, around = _ring(view, bench), _dial_outline(view, bench)
     frame = studio.frame_of([ring, around])
     laid, good = _lay_out(studio, bench, amount, frame)
-    picture = studio.photograph(laid)
     if good.clean is None:
         nothing = Look((), view.px_per_mm, 0.0, 0)
-        return _Shot(picture, view, good.reading, nothing, good.allowed)
+        return _Shot(studio.photograph(laid), view, good.reading, nothing, good.allowed)
     ground = studio.ground_of(frame, plan.side.tallest + GAUGE_MM)
     clean = _laid(studio, bench, good.clean, good.stand, good.rest, within=ground)
     twin = studio.photograph(clean, frame)
+    picture = studio.photograph(laid)
     look = studio.compare(picture, twin, frame, [ring])
     # the pointer shows how much; the place is where the tip stands
     steps = plainness(bench.measure.dial, good.reading, good.rest, view.px_per_mm)

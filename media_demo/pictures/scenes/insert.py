@@ -233,9 +233,9 @@ def _shoot(
     laid = _laid(studio, plan, part, gauge)
     # large, and no longer wanted beside what is laid out
     del part
-    picture = studio.photograph(laid)
     flush = None if gauge is None else replace(gauge, reading=0.0)
     twin = studio.photograph(_laid(studio, plan, clean, flush, ground), frame)
+    picture = studio.photograph(laid)
     look = studio.compare(picture, twin, frame, marks)
     if gauge is None:
         return picture, look

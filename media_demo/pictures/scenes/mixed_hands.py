@@ -154,8 +154,8 @@ def _shoot(
     for i in sorted(odd):
         _put(fields, studio, request, board, i, wrong=True)
         _put(clean, studio, request, board, i, wrong=False)
-    picture = studio.photograph(fields)
     twin = studio.photograph(clean, frame)
+    picture = studio.photograph(fields)
     return picture, studio.compare(picture, twin, frame, marks)
 
 

@@ -139,9 +139,9 @@ def _shoot(studio: Studio, papers: _Papers, fault: str) -> tuple[Image.Image, Lo
     clean = fields.copy_of(studio.ground_of(frame, CARTON_MM))
     if papers.label is not None:
         _stick(fields, studio, papers, papers.label)
-    picture = studio.photograph(fields)
     _stick(clean, studio, papers, papers.ticket)
     twin = studio.photograph(clean, frame)
+    picture = studio.photograph(fields)
     marks = [label_outline(studio.view, papers.label_pose)] if fault == MISSING else []
     return picture, studio.compare(picture, twin, frame, marks)
 

@@ -212,9 +212,9 @@ def _shoot(
     frame = studio.frame_of(marks)
     clean = fields.copy_of(studio.ground_of(frame, WALL))
     content.fill(fields, {i: slot for i, slot in made.items() if i not in same})
-    picture = studio.photograph(fields, cover=_films(studio, content, layer.slots))
     content.fill(clean, {i: slot for i, slot in right.items() if i not in same})
     twin = studio.photograph(clean, frame, _films(studio, content, good))
+    picture = studio.photograph(fields, cover=_films(studio, content, layer.slots))
     return picture, studio.compare(picture, twin, frame, marks)
 
 
