@@ -54,7 +54,7 @@ def person_list(request: HttpRequest) -> HttpResponse:
 
 
 def _whom_words() -> dict[Whom, str]:
-    return {Whom.HERE: _("employed"), Whom.LEFT: _("left"), Whom.ALL: _("all")}
+    return {Whom.HERE: _("employed"), Whom.LEFT: _("left the plant"), Whom.ALL: _("everybody")}
 
 
 @require_safe
