@@ -73,6 +73,7 @@ def test_the_whole_path_from_the_page_that_moves_the_limit(
         "family": "black-specks",
         "zone": "A",
         "replaces": "0",
+        "made_from": "A",
         "measure": "count_at_most",
         "value": "0.4",
         "unit": "mm",
