@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterator
 import pytest
 from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page
 
+from tests.browser.traffic import Traffic
 from tests.chromium import DESK, TABLET
 
 __all__ = ["DESK", "TABLET"]
@@ -39,7 +40,10 @@ def open_page(chromium: Browser, live_server: object) -> Iterator[Callable[..., 
         left = message.text.startswith(("htmx:afterRequest", "htmx:sendError", "htmx:sendAbort"))
         return message.type == "error" and "status of 4" not in message.text and not left
 
-    yield make
-    for context in contexts:
-        context.close()
+    with Traffic() as traffic:
+        yield make
+        for context in contexts:
+            context.close()
+        # An answer that goes out as its page is left would meet a database that is being emptied.
+        traffic.wait_for_the_last()
     assert faults == []
