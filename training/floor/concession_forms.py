@@ -20,6 +20,8 @@ from training.people.forms import SignatureFields
 # What a line takes over from the line in force; it cannot be changed by a concession.
 TAKEN_OVER = ("feature_en", "feature_es", "compare_to")
 MOST_LINES = 4
+# More than any run; what the database can hold is larger.
+MOST_PARTS = 100_000_000
 
 
 def day_field(label: Any, help_text: Any = "", *, required: bool = True) -> forms.DateField:
@@ -119,7 +121,11 @@ class ConcessionForm(SignatureFields):
     from_day = day_field(_("Valid from"))
     to_day = day_field(_("Last day"), _("empty only with a number of parts"), required=False)
     max_quantity = forms.IntegerField(
-        label=_("At most"), help_text=_("parts in all"), required=False, min_value=1
+        label=_("At most"),
+        help_text=_("parts in all"),
+        required=False,
+        min_value=1,
+        max_value=MOST_PARTS,
     )
     reason = forms.CharField(
         label=_("Reason and the customer's reference"),
@@ -186,7 +192,9 @@ class WithdrawAlertForm(WithdrawForm):
 class CountForm(forms.Form):
     """How many parts have been made under a concession so far."""
 
-    parts = forms.IntegerField(label=_("Parts made so far, in all"), min_value=0)
+    parts = forms.IntegerField(
+        label=_("Parts made so far, in all"), min_value=0, max_value=MOST_PARTS
+    )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

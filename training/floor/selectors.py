@@ -120,13 +120,17 @@ class ZoneLimits:
 def zone_limits(
     job: Job, papers: JobPapers, needs: Mapping[str, str], day: dt.date
 ) -> list[ZoneLimits]:
-    """Return the limits of every zone the job has, for the families its sheet needs. One query."""
-    families = list(Family.objects.filter(slug__in=needs))
+    """Return the limits of every zone the job has, for the families its sheet needs. One query.
+
+    An alert may speak of a family or a zone that the sheet does not.
+    """
+    alerted = [line for alert in papers.alerts for line in alert.lines]
+    families = list(Family.objects.filter(slug__in={*needs, *(line.family for line in alerted)}))
     whole = _families_of_the_whole_part(papers)
     found = []
-    for zone in zones_of(job, papers.lines):
+    for zone in zones_of(job, (*papers.lines, *alerted)):
         rows = tuple(
-            FamilyLimits(family, needs[family.slug], rulings)
+            FamilyLimits(family, needs.get(family.slug, "ordinary"), rulings)
             for family in families
             if (zone == WHOLE_PART) == (family.slug in whole)
             and (rulings := limits_for(papers, family=family.slug, zone=zone, day=day))

@@ -107,6 +107,19 @@ def test_the_level_is_that_of_the_job(
     assert Alert.objects.get().lines.get().measure["level"] == "critical"
 
 
+def test_a_family_and_zone_that_the_sheet_is_silent_about_are_shown(
+    office: SignIn, quality: Person, plant: SimpleNamespace
+) -> None:
+    plant.sheet.needs = {"burn": "ordinary"}
+    plant.sheet.save()
+    client = office(quality)
+    client.post(URL, line(zone="C", value="0.1"))
+    page = client.get("/jobs/901/").content.decode()
+    assert "Zone C, hidden" in page
+    assert "Black specks" in page
+    assert "at most 1 of up to 0.1 mm" in page
+
+
 @pytest.mark.parametrize(
     ("changed", "words"),
     [

@@ -140,6 +140,7 @@ def test_several_lines_are_written_at_once(
         ({"from_day": "2026-13-40"}, "from_day", "valid date"),
         ({"from_day": "soon"}, "from_day", "valid date"),
         ({"max_quantity": "0"}, "max_quantity", "greater than or equal to 1"),
+        ({"max_quantity": "9" * 20}, "max_quantity", "less than or equal to"),
         ({"reason": ""}, "reason", "required"),
         ({"secret": "wrong"}, "secret", "Nothing was signed"),
         ({"line_instead_of": ""}, "instead_of", "required"),
@@ -188,6 +189,18 @@ def test_another_concession_on_the_line_is_named(
     answer = office(quality).post(ADD, fields())
     assert answer.status_code == 400
     assert "Concession CN-01 speaks of the same line" in answer.content.decode()
+    assert Concession.objects.count() == 1
+
+
+def test_a_number_is_used_once(
+    office: SignIn, quality: Person, signed: Concession, plant: SimpleNamespace
+) -> None:
+    grease = Line("A", Measure.NONE, JudgedBy.EYE, family="grease-oil")
+    answer = office(quality).post(
+        ADD, fields(number="CN-01", line_instead_of=line_key(grease), line_unit="mm2")
+    )
+    assert answer.status_code == 400
+    assert "already exists" in str(answer.context["form"].errors["number"])
     assert Concession.objects.count() == 1
 
 
@@ -280,7 +293,7 @@ def test_parts_are_counted_until_none_is_left(
     assert client.get(url(signed, "parts/"))["Location"] == url(signed)
 
 
-@pytest.mark.parametrize("parts", ["-1", "", "many"])
+@pytest.mark.parametrize("parts", ["-1", "", "many", "9" * 20])
 def test_a_count_that_is_none(
     office: SignIn, supervisor: Person, signed: Concession, parts: str
 ) -> None:
