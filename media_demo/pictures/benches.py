@@ -94,7 +94,7 @@ _WEAVES = {
 }
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=len(KINDS) * len(LEVELS))
 def _woven(kind: str, px_per_mm: float) -> tuple[npt.NDArray[np.float16], Rgb, float, Rgb]:
     """A bench's pattern as a periodic tile; half precision is plenty for a tint."""
     modulation, colour, alpha, depth = _WEAVES[kind](_Weave(px_per_mm))

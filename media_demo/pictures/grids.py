@@ -34,14 +34,13 @@ def enlarged(values: Array, factor: int) -> Array:
 def _between(values: Array, out: Array, factor: int) -> None:
     """Fill the rows of ``out`` between those of ``values``."""
     around = np.concatenate((values[:1], values, values[-1:]))
+    rise = around[1:] - around[:-1]
     for k in range(factor):
         share = (k + 0.5) / factor - 0.5
         low = 0 if share < 0 else 1
-        near, far = around[low : low + len(values)], around[low + 1 : low + 1 + len(values)]
         place = out[k::factor]
-        np.subtract(far, near, out=place)
-        place *= F32(share + 1 - low)
-        place += near
+        np.multiply(rise[low : low + len(values)], F32(share + 1 - low), out=place)
+        place += around[low : low + len(values)]
 
 
 def shrink(plate: Array, share: float) -> Array:

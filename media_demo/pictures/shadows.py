@@ -8,6 +8,8 @@ from scipy import ndimage
 
 from media_demo.pictures.arrays import F32, Array
 
+# rows worked on at a time, so that they stay in the cache
+STRIP = 64
 OCCLUSION_STEPS = (1, 2, 3, 5, 8, 12)
 REACH_MM = 14.0
 
@@ -53,19 +55,31 @@ def lamp_visibility(height: Array, px_per_mm: float, lamp: Span) -> Array:
     rows, cols = height.shape
     seen = np.zeros_like(height)
     steep = math.tan(lamp.high)
-    for turn in (-lamp.spread, 0.0, lamp.spread):
-        dx, dy = math.cos(lamp.azimuth + turn), -math.sin(lamp.azimuth + turn)
-        slope = np.zeros_like(height)
-        k = 1.0
-        while k <= far:
-            ox, oy = round(dx * k), round(dy * k)
-            rise = around[pad + oy : pad + oy + rows, pad + ox : pad + ox + cols] - height
-            rise *= F32(px_per_mm / max(math.hypot(ox, oy), 1e-3))
-            np.maximum(slope, rise, out=slope)
-            k = max(k + 1, k * 1.22)
-        slope -= F32(steep)
-        slope *= F32(1 / (math.tan(lamp.low) - steep))
-        np.clip(slope, 0, 1, out=slope)
-        seen += slope
+    steps = _steps_to(far)
+    for y in range(0, rows, STRIP):
+        strip = height[y : y + STRIP]
+        rise, slope = np.empty_like(strip), np.empty_like(strip)
+        for turn in (-lamp.spread, 0.0, lamp.spread):
+            dx, dy = math.cos(lamp.azimuth + turn), -math.sin(lamp.azimuth + turn)
+            slope[:] = 0
+            for k in steps:
+                ox, oy = round(dx * k), round(dy * k)
+                top, left = pad + oy + y, pad + ox
+                np.subtract(around[top : top + len(strip), left : left + cols], strip, out=rise)
+                rise *= F32(px_per_mm / max(math.hypot(ox, oy), 1e-3))
+                np.maximum(slope, rise, out=slope)
+            slope -= F32(steep)
+            slope *= F32(1 / (math.tan(lamp.low) - steep))
+            np.clip(slope, 0, 1, out=slope)
+            seen[y : y + STRIP] += slope
     found: Array = ndimage.gaussian_filter(seen * F32(1 / 3), 1.0)
     return found
+
+
+def _steps_to(far: float) -> list[float]:
+    """Distances at which a horizon is looked for, near ones closer together."""
+    steps, k = [], 1.0
+    while k <= far:
+        steps.append(k)
+        k = max(k + 1, k * 1.22)
+    return steps

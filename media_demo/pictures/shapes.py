@@ -61,8 +61,13 @@ class Box:
         inside = np.minimum(np.maximum(x, y), F32(0))
         np.maximum(x, F32(0), out=x)
         np.maximum(y, F32(0), out=y)
-        d: Array = np.sqrt(x * x + y * y) + inside - F32(self.radius)
-        return d
+        x *= x
+        y *= y
+        x += y
+        np.sqrt(x, out=x)
+        x += inside
+        x -= F32(self.radius)
+        return x
 
     @property
     def bounds(self) -> Bounds:

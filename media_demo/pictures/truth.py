@@ -111,7 +111,8 @@ def visibility(picture: Array, twin: Array, inside: BoolArray) -> float:
         mask = mask[::2, ::2]
     near = ndimage.binary_dilation(mask, iterations=4 // step)
     clean = clean - ndimage.gaussian_filter(clean, 12.0 / step)
-    return max(_response(diff, clean, near, f, step) for f in FILTERS)
+    made, hidden = _Blurred(diff, step), _Blurred(clean, step)
+    return max(_response(made, hidden, near, f) for f in FILTERS)
 
 
 @dataclass(frozen=True)
@@ -135,23 +136,36 @@ FILTERS = (
 )
 
 
-def _response(diff: Array, clean: Array, near: BoolArray, f: Filter, step: int) -> float:
-    texture = np.abs(_filtered(clean, f, step))
+class _Blurred:
+    """A picture (of every ``step``-th pixel) behind filters; each blur is worked out once."""
+
+    def __init__(self, picture: Array, step: int) -> None:
+        self.picture, self.step = picture, step
+        self.smooth: dict[float, Array] = {}
+
+    def behind(self, f: Filter) -> Array:
+        if f.blur not in self.smooth:
+            self.smooth[f.blur] = ndimage.gaussian_filter(self.picture, f.blur / self.step)
+        smooth = self.smooth[f.blur]
+        return smooth if f.direction is None else _along(smooth, f.direction, self.step)
+
+
+def _response(made: _Blurred, hidden: _Blurred, near: BoolArray, f: Filter) -> float:
+    step = made.step
+    texture = np.abs(hidden.behind(f))
     # what surrounds each pixel hides it; an edge of the part hides what lies beside it, not more
     size = max(NEIGHBOURHOOD // step, 3)
     noise = F32(NORMAL_MEAN) * ndimage.uniform_filter(texture, size)[near] + F32(0.35)
     unit = np.maximum(F32(JUST_VISIBLE_CNR) * noise, F32(f.levels))
-    signal = _filtered(diff, f, step)[near] / unit
+    signal = made.behind(f)[near] / unit
     total = float((signal**POOLING).sum(dtype=np.float64))
     return float((total * step * step / f.cell) ** (1 / POOLING))
 
 
-def _filtered(a: Array, f: Filter, step: int) -> Array:
-    smooth: Array = ndimage.gaussian_filter(a, f.blur / step)
-    if f.direction is None:
-        return smooth
+def _along(smooth: Array, direction_deg: float, step: int) -> Array:
+    """The mean along a line through each pixel."""
     out = np.zeros_like(smooth)
-    c, s = math.cos(math.radians(f.direction)), math.sin(math.radians(f.direction))
+    c, s = math.cos(math.radians(direction_deg)), math.sin(math.radians(direction_deg))
     for i in range(-LINE_TAPS, LINE_TAPS + 1):
         shift = (round(i * 2 * s / step), round(i * 2 * c / step))
         out += np.roll(smooth, shift, (0, 1))

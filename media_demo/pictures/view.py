@@ -146,10 +146,11 @@ class View:
         X, Y = self.ground_of(window)
         pose = self.pose
         c, s = math.cos(math.radians(pose.turn_deg)), math.sin(math.radians(pose.turn_deg))
-        X = X - F32(pose.x_mm)
-        Y = Y - F32(pose.y_mm)
-        u = F32(c) * X + F32(s) * Y
-        v = F32(-s) * X + F32(c) * Y
+        X -= F32(pose.x_mm)
+        Y -= F32(pose.y_mm)
+        u, v = X * F32(c), X * F32(-s)
+        u += F32(s) * Y
+        v += F32(c) * Y
         if pose.mirrored:
             np.negative(u, out=u)
         return u, v

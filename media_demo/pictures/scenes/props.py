@@ -95,18 +95,15 @@ def print_picture(
 
 def _channels(picture: Image.Image, size: tuple[int, int]) -> list[Array]:
     """The linear colour channels of a picture at another size."""
-    pixels = np.asarray(picture.convert("RGB"), F32) * F32(1 / 255)
+    levels = np.arange(256, dtype=F32) * F32(1 / 255)
     light = np.where(
-        pixels <= 0.04045, pixels / F32(12.92), ((pixels + F32(0.055)) / F32(1.055)) ** F32(2.4)
+        levels <= 0.04045, levels / F32(12.92), ((levels + F32(0.055)) / F32(1.055)) ** F32(2.4)
     )
     return [
         np.asarray(
-            Image.fromarray(np.ascontiguousarray(light[..., c], F32)).resize(
-                size, Image.Resampling.BOX
-            ),
-            F32,
+            Image.fromarray(light.take(np.asarray(channel))).resize(size, Image.Resampling.BOX), F32
         )
-        for c in range(3)
+        for channel in picture.convert("RGB").split()
     ]
 
 
