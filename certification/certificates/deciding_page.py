@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -27,8 +28,11 @@ from certification.certificates.waiting import Waiting
 from certification.certificates.wording import standing_text
 from training.floor.models import Family, FamilyGroup
 from training.floor.models import Level as LevelChoice
+from training.floor.paper_selectors import unsigned_concessions
+from training.people.models import Person
 from training.people.texts import in_language
 from training.quizzes.models import Sitting
+from training.quizzes.selectors.plans import plan_drafts
 
 LEVELS = {"ordinary": Level.ORDINARY, "critical": Level.CRITICAL}
 
@@ -46,6 +50,15 @@ class WaitingRow:
     critical: str
     misses: Tally
     false_rejects: Tally
+
+
+@dataclass(frozen=True)
+class PaperRow:
+    """A paper that waits for its second signature: what it is, and who gave the first."""
+
+    url: str
+    name: str
+    first: str
 
 
 @dataclass(frozen=True)
@@ -81,6 +94,34 @@ def exam_names() -> dict[str, str]:
 def exam_name(sitting: Sitting, groups: Mapping[str, str]) -> str:
     """Return what an exam is called by: its groups."""
     return ", ".join(groups.get(code, code) for code in sitting.groups)
+
+
+def papers_to_sign(day: dt.date, reader: Person) -> list[PaperRow]:
+    """Return what waits for the reader's second signature. Four queries.
+
+    Whoever signed first cannot sign again, so a paper is not listed for its own writer.
+    """
+    concessions = [
+        PaperRow(
+            url=reverse("floor:concession_detail", args=[each.pk]),
+            name=_("Concession %(number)s, job %(job)s")
+            % {"number": each.number, "job": each.job.number},
+            first=each.signed_by.name,
+        )
+        for each in unsigned_concessions(day)
+        if each.signed_by_id != reader.pk
+    ]
+    plans = [
+        PaperRow(
+            url=reverse("quizzes:plan_detail", args=[each.code]) + f"?revision={each.revision}",
+            name=_("Exam plan %(name)s, revision %(n)d")
+            % {"name": in_language(each.name, language_now()), "n": each.revision},
+            first=each.written_by.name if each.written_by else "",
+        )
+        for each in plan_drafts()
+        if each.written_by_id != reader.pk
+    ]
+    return concessions + plans
 
 
 def waiting_context(rows: Sequence[Waiting], moment: dt.datetime) -> dict[str, Any]:

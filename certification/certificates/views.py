@@ -19,7 +19,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from certification.certificates.certificate_page import certificate_context
 from certification.certificates.corrected import follows
 from certification.certificates.deciders import AT_EVERY_LEVEL, tie_text, ties_to
-from certification.certificates.deciding_page import decide_context, waiting_context
+from certification.certificates.deciding_page import decide_context, papers_to_sign, waiting_context
 from certification.certificates.document import document_of, find_certificate
 from certification.certificates.evidence import showing_of, shown_in
 from certification.certificates.forms import DecideForm
@@ -63,6 +63,7 @@ def waiting(request: HttpRequest) -> HttpResponse:
     context = waiting_context(rows, moment)
     by_rule = [row for row in rows if len(row.critical) < len(row.families)]
     context["by_rule"] = len(by_rule) if by_rule and rule_grants(moment) else 0
+    context["papers"] = papers_to_sign(today_at_the_plant(moment), signed_in_person(request))
     return render(request, "certificates/waiting.html", context)
 
 

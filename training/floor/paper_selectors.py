@@ -111,11 +111,11 @@ def newest_number(numbers: Iterable[str]) -> str:
     return max(numbers, key=lambda number: (len(number), number), default="")
 
 
-def waiting_concessions(day: dt.date) -> int:
-    """Return how many concessions wait for their second signature. Costs at most three queries."""
+def unsigned_concessions(day: dt.date) -> list[Concession]:
+    """Return the concessions that wait for their second signature. Costs at most three queries."""
     wanting = Concession.objects.filter(second_signed_by=None, second_signature="")
-    papers = wanting.prefetch_related("counts")
-    return sum(state_of_concession(paper, day) is PaperState.WAITING for paper in papers)
+    papers = wanting.select_related("job", "signed_by").prefetch_related("counts")
+    return [paper for paper in papers if state_of_concession(paper, day) is PaperState.WAITING]
 
 
 def rulings_of(job: Job, papers: JobPapers, families: Iterable[str], day: dt.date) -> list[Ruling]:

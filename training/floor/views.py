@@ -20,7 +20,7 @@ from training.floor.importing import JOBS
 from training.floor.limits import ZONES
 from training.floor.models import Alert, Job, WorkInstruction
 from training.floor.pace_selectors import newest_pace_change
-from training.floor.paper_selectors import OPEN, PaperState, list_concessions, waiting_concessions
+from training.floor.paper_selectors import OPEN, PaperState, list_concessions, unsigned_concessions
 from training.floor.paper_words import paper_rows
 from training.floor.selectors import (
     LimitDraft,
@@ -70,7 +70,7 @@ def job_list(request: HttpRequest) -> HttpResponse:
         "rows": rows,
         "query": query,
         "alerted": sum(bool(row.alerts) for row in rows),
-        "unsigned": waiting_concessions(day) if signs else 0,
+        "unsigned": len(unsigned_concessions(day)) if signs else 0,
     }
     return render(request, "floor/job_list.html", context)
 

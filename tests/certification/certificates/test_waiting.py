@@ -13,12 +13,17 @@ from django.urls import reverse
 from certification.certificates.services import refuse_sitting
 from tests.certification.certificates.ready import certify
 from tests.certification.certificates.sittings import NOON, TODAY, sat
+from training.floor.concessions import Conceded, sign_concession, write_concession
+from training.floor.limits import JudgedBy, Line, Measure, Unit
 from training.people.models import Person
-from training.quizzes.models import Kind
+from training.quizzes.models import ExamPlan, Kind
+from training.quizzes.services.plans import write_plan
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 
 URL = reverse("certificates:waiting")
+NOTHING = Line("A", Measure.NONE, JudgedBy.EYE, family="burn")
+LOOSER = Line("A", Measure.AT_MOST, JudgedBy.EYE, family="burn", value=0.5, unit=Unit.MM)
 Office = Callable[[Person], Client]
 
 
@@ -61,6 +66,47 @@ def test_what_does_not_wait(
     page = office(quality).get(URL)
     assert page.context["rows"] == []
     assert "Nothing waits." in page.content.decode()
+
+
+def test_papers_wait_for_another_hand_than_the_first(
+    office: Office, plant: SimpleNamespace, quality: Person, make_person: Callable[..., Person]
+) -> None:
+    second = make_person("Sigrid Second", "quality")
+    concession = write_concession(
+        number="CN-01",
+        job=plant.job,
+        lines=[Conceded(LOOSER, NOTHING)],
+        from_day=TODAY,
+        to_day=TODAY + dt.timedelta(days=5),
+        max_quantity=None,
+        reason="Customer K, letter of 20 Nov",
+        written_by=quality,
+        today=TODAY,
+    )
+    write_plan(
+        code="group",
+        form=ExamPlan.Form.GROUP,
+        name={"en": "Group plan"},
+        parameters={},
+        reason="More bad parts",
+        day=TODAY,
+        written_by=quality,
+        signature_method="password",
+        moment=NOON,
+    )
+    page = office(second).get(URL)
+    assert [(row.name, row.first) for row in page.context["papers"]] == [
+        ("Concession CN-01, job 901", quality.name),
+        ("Exam plan Group plan, revision 1", quality.name),
+    ]
+    assert f"/concessions/{concession.pk}/" in page.text
+    for row in page.context["papers"]:
+        assert office(second).get(row.url).status_code == 200
+    assert office(quality).get(URL).context["papers"] == []
+    sign_concession(concession=concession, person=second, today=TODAY)
+    assert [row.name for row in office(second).get(URL).context["papers"]] == [
+        "Exam plan Group plan, revision 1"
+    ]
 
 
 @pytest.mark.parametrize("who", ["operator", "trainer", "supervisor", "auditor", "administrator"])

@@ -25,7 +25,7 @@ from training.floor.paper_selectors import (
     concession_with_lines,
     newest_number,
     state_of_concession,
-    waiting_concessions,
+    unsigned_concessions,
 )
 from training.floor.selectors import lines_of_sheet, rulings_on
 from training.floor.services import publish_work_instruction
@@ -74,7 +74,7 @@ def test_it_does_nothing_before_the_second_signature(
     paper = write(plant, quality, from_day=TODAY)
     assert said(plant) == SHEET
     assert state_of_concession(paper, TODAY) is PaperState.WAITING
-    assert waiting_concessions(TODAY) == 1
+    assert len(unsigned_concessions(TODAY)) == 1
     signed = sign_concession(concession=paper, person=second, today=TODAY + DAY)
     assert signed.second_signer == second.name
     # Signed a day late, it does not reach back to the first day it was written for.
@@ -84,7 +84,7 @@ def test_it_does_nothing_before_the_second_signature(
     assert said(plant, TODAY + 6 * DAY) == SHEET
     (ruling,) = rulings_on(plant.job, TODAY + DAY, "burn", "A")
     assert ruling.over[0].line == NOTHING
-    assert waiting_concessions(TODAY + DAY) == 0
+    assert len(unsigned_concessions(TODAY + DAY)) == 0
 
 
 def test_nobody_signs_their_own(plant: SimpleNamespace, quality: Person) -> None:
