@@ -10,7 +10,17 @@ from playwright.sync_api import Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from tests.browser.conftest import DESK, TABLET
-from tests.browser.hands import SIZES, accept, hours_ago, hurry, part, press, reject, seen
+from tests.browser.hands import (
+    SIZES,
+    accept,
+    hours_ago,
+    hurry,
+    open_answer,
+    part,
+    press,
+    reject,
+    seen,
+)
 from tests.browser.hands import fits as fits_across
 from tests.browser.test_quality_pages import desk
 from tests.conftest import NOON, PASSWORD, TODAY
@@ -75,24 +85,25 @@ def fits(page: Page) -> None:
 
 def test_on_the_tablet_with_taps(sign_in: Callable[..., Page], round_: PanelRound) -> None:
     page = sign_in(TABLET)
+    hurry(page)
     page.goto(f"/panels/{round_.pk}/look/")
     page.get_by_text("0 of 3 judged").wait_for()
     fits(page)
     accessible(page)
     page.get_by_label("In a few words, if you like").fill("two close together")
-    page.locator('[data-answer="reject"]:not([disabled])').click(timeout=8000)
+    open_answer(page, "reject").tap()
     page.get_by_role("heading", name="Which family?").wait_for()
     assert not page.get_by_text("Tap the place").is_visible()
     fits(page)
     accessible(page)
-    page.locator('[data-family="black-specks"]').click()
-    page.locator('[data-action="tag"]').click()
+    page.locator('[data-family="black-specks"]').tap()
+    page.locator('[data-action="tag"]').tap()
     # Held for a moment, it can be taken back; the next answer sends it.
     page.get_by_text("1 of 3 judged").wait_for()
     for done in (2, 3):
-        page.locator('[data-answer="accept"]:not([disabled])').click(timeout=8000)
+        open_answer(page, "accept").tap()
         page.get_by_text(f"{done} of 3 judged").wait_for()
-    page.get_by_role("button", name="Finish now").click()
+    page.get_by_role("button", name="Finish now").tap()
     page.wait_for_url(f"**/panels/{round_.pk}/")
     page.get_by_text("All looks of today are given").wait_for()
     looks = list(PanelLook.objects.order_by("position"))
