@@ -47,7 +47,7 @@ def press(key: Locator) -> None:
 
 
 def fits(page: Page) -> None:
-    """Nothing stands out of the page to the side."""
+    """Nothing stands out of the page to the side; call it when the page has come."""
     wide = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
     assert wide <= 0, f"{page.url} is {wide} px wider than the screen"
 

@@ -198,6 +198,7 @@ def look_at_all(page: Page, round_: PanelRound, *, bad: Specimen) -> None:
     """Give the looks that are due, from the list of rounds to the page of the round."""
     page.goto("/panels/")
     press(page.get_by_role("link", name="Look", exact=True))
+    page.wait_for_url("**/look/")
     member = page.locator("#sending").get_attribute("data-owner")
     assert member is not None
     turn = turn_of(round_, Person.objects.get(pk=member))

@@ -85,6 +85,7 @@ def open_on_parts(page: Page, operator: Person) -> None:
     page.get_by_label("Examine Burn mark").check()
     press(page.get_by_role("button", name="Show the plan"))
     offer = page.locator("article.ex-offer", has_text="Light booth").first
+    expect(offer).to_be_visible()
     fits(page)
     seen(page, "parts-1-plan")
     offer.locator("[name=secret]").fill(PIN)

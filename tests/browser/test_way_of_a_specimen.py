@@ -98,6 +98,7 @@ def photograph(page: Page, folder: Path) -> None:
 
 def outline(page: Page) -> None:
     press(step(page, "Outlined").get_by_role("link", name="Outline the mark"))
+    page.wait_for_url("**/outline/")
     for x, y in ((0.3, 0.3), (0.45, 0.3), (0.4, 0.5)):
         if at_a_desk(page):
             tap(page, x, y)
