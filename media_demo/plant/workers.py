@@ -7,13 +7,16 @@ from concurrent.futures import Future, ProcessPoolExecutor
 from typing import Any
 
 WORKERS = 2
-# Numerical libraries start threads of their own; two processes on two cores need none. Large arrays
-# go back to the system when they are let go (the C library of Linux keeps them otherwise).
+# Numerical libraries start threads of their own; two processes on two cores need none. The largest
+# arrays go back to the system when they are let go (the C library of Linux keeps them otherwise);
+# of the rest some memory is kept, for to hand back each one and ask for it again costs a sixth of
+# the time.
 SURROUNDINGS = {
     "OMP_NUM_THREADS": "1",
     "OPENBLAS_NUM_THREADS": "1",
     "MKL_NUM_THREADS": "1",
-    "MALLOC_MMAP_THRESHOLD_": str(4 * 2**20),
+    "MALLOC_MMAP_THRESHOLD_": str(8 * 2**20),
+    "MALLOC_TRIM_THRESHOLD_": str(24 * 2**20),
 }
 # A worker is replaced after so many, so that what it has gathered stays small.
 MOST_TASKS = 60
