@@ -19,9 +19,9 @@ from tests.conftest import DEVICE_TOKEN
 from tests.training.quizzes.conftest import begin
 from training.people.devices import COOKIE
 from training.people.models import Device, Person
-from training.quizzes.models import Judgement, Sitting
+from training.quizzes.models import ExamPlan, Judgement, Sitting
 from training.quizzes.services.opening import open_qualification, start_practice
-from training.quizzes.services.plans import ensure_default_plans
+from training.quizzes.services.plans import ensure_default_plans, publish_plan
 from training.specimens.models import Pool
 from training.specimens.services.bulk import (
     Decided,
@@ -90,17 +90,28 @@ def bank(plant: SimpleNamespace) -> SimpleNamespace:
 
 @pytest.fixture
 def exam(bank: SimpleNamespace, operator: Person, trainer: Person, device: Device) -> Sitting:
+    now = timezone.now()
+    # Shown to its end: whatever the first parts are, two misses do not stop it.
+    plan = publish_plan(
+        code="short-bank",
+        form=ExamPlan.Form.SHORT_BANK,
+        name={"en": "Short-bank plan"},
+        parameters={"stop_when_lost": False},
+        reason="Test",
+        day=timezone.localdate(now),
+        published_by=None,
+    )
     sitting = open_qualification(
         person=operator,
         families=[bank.specks],
-        plan=bank.plans["short-bank"],
+        plan=plan,
         invigilator=trainer,
         signature_method="pin",
         device=device,
-        moment=timezone.now(),
+        moment=now,
         seed="booth",
     )
-    begin(sitting, timezone.now())
+    begin(sitting, now)
     return sitting
 
 
