@@ -45,7 +45,8 @@ DEVICE_TOKEN = "token-of-the-bench-tablet"
 
 @pytest.fixture(autouse=True)
 def _own_folders(settings: SimpleNamespace, tmp_path: Path) -> None:
-    """Pictures and the record's key of a test never touch those of a real site."""
+    """Pictures, sheets being imported and the record's key never touch those of a real site."""
+    settings.DATA_DIR = tmp_path
     settings.PICTURE_DIR = tmp_path / "pictures"
     settings.RECORD_KEY_FILE = str(tmp_path / "record-key.pem")
 
