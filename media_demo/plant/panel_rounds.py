@@ -159,7 +159,6 @@ def _looks(
     *,
     line: float,
 ) -> list[PanelLook]:
-    chance = random.Random(f"{round_.seed}:{member.personnel_no}:{number}")  # noqa: S311
     items = {item.specimen_id: item.pk for item in round_.items.all()}
     said_of = {items[specimen.pk]: (specimen, said) for specimen, said in pairs}
     places = order_of(
@@ -168,6 +167,9 @@ def _looks(
     looks, clock = [], moment
     for place in (each for each in places if each.number == number):
         specimen, said = said_of[place.item]
+        # By the part's number: the order of the looks rests on identifiers, which are new every time.
+        luck = f"{round_.seed}:{member.personnel_no}:{number}:{specimen.number}"
+        chance = random.Random(luck)  # noqa: S311
         seconds = max(2.5, 9 * math.exp(chance.gauss(0, 0.4)))
         clock += dt.timedelta(seconds=seconds + 3)
         rejects = _log(said) + chance.gauss(0, SPREAD) > line
