@@ -51,6 +51,21 @@ def _own_folders(settings: SimpleNamespace, tmp_path: Path) -> None:
     settings.RECORD_KEY_FILE = str(tmp_path / "record-key.pem")
 
 
+def _draw_from(name: str, patch: pytest.MonkeyPatch) -> None:
+    source = random.Random(f"{name} {os.environ.get('CHANCE', '')}")
+    patch.setattr(os, "urandom", source.randbytes)
+    # SystemRandom, and with it secrets, took the function by name.
+    patch.setattr(random, "_urandom", source.randbytes)
+
+
+@pytest.fixture(autouse=True, scope="module")
+def _chance_of_the_module(request: pytest.FixtureRequest) -> Iterator[None]:
+    """Draw what a fixture makes for a whole module from the module's name; see `_chance`."""
+    with pytest.MonkeyPatch.context() as patch:
+        _draw_from(request.node.nodeid, patch)
+        yield
+
+
 @pytest.fixture(autouse=True)
 def _chance(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
     """Draw identifiers, seeds and salts from the test's own name, so that a failure comes again.
@@ -58,10 +73,7 @@ def _chance(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> 
     The order of an exam rests on them. CHANCE=2 gives every test others, and has SQLite answer in
     reverse whatever was not asked for in an order: what holds by luck is found by running with it.
     """
-    source = random.Random(f"{request.node.nodeid} {os.environ.get('CHANCE', '')}")
-    monkeypatch.setattr(os, "urandom", source.randbytes)
-    # SystemRandom, and with it secrets, took the function by name.
-    monkeypatch.setattr(random, "_urandom", source.randbytes)
+    _draw_from(request.node.nodeid, monkeypatch)
 
 
 def _reverse_unordered(connection: BaseDatabaseWrapper, **_: object) -> None:
