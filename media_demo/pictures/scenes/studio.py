@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
 import numpy as np
@@ -15,6 +15,7 @@ from media_demo.pictures.camera import Camera, expose
 from media_demo.pictures.facets import Material
 from media_demo.pictures.fields import Fields
 from media_demo.pictures.kinds import PartKind, Side, SideName
+from media_demo.pictures.lamps import Lamp
 from media_demo.pictures.nuisance import Light, Nuisance
 from media_demo.pictures.occlusion import lowest_ray
 from media_demo.pictures.parts.registry import KINDS
@@ -23,9 +24,8 @@ from media_demo.pictures.regions import Polygon, outlines, shape_outline
 from media_demo.pictures.renderer import light_of, standing_light
 from media_demo.pictures.requests import SpecimenRequest
 from media_demo.pictures.resins import RESINS, lot_material
-from media_demo.pictures.shadows import REACH_MM
 from media_demo.pictures.shapes import Bounds
-from media_demo.pictures.stage import set_stage
+from media_demo.pictures.stage import BenchLight, set_stage
 from media_demo.pictures.truth import Look, changed, luminance, visibility
 from media_demo.pictures.view import Pose, View, Window
 
@@ -33,19 +33,27 @@ from media_demo.pictures.view import Pose, View, Window
 Cover: TypeAlias = Callable[[list[Array], Window], None]
 
 FRAME_MARGIN = 40
+# how far off the horizon is looked for and its map blurred: on coarse cells, some mm at most
+HORIZON_MM, HORIZON_PX = 7.0, 64
+# how far to either side of its middle a lamp reaches, seen from the bench
+BREADTH_DEG = 30.0
 # smaller islands of difference are the shimmer of far-off shadows
 SMALLEST_PX = 14
 
 
 @dataclass(frozen=True)
 class Studio:
-    """One view with its bench, lamps and camera; every picture of it is lit alike."""
+    """One view with its bench, lamps and camera; every picture of it is lit alike.
+
+    ``bench_lights`` keeps the light on the bare bench from one picture to the next.
+    """
 
     view: View
     drawn: Nuisance
     bench: Bench
     camera: Camera
     material: Material
+    bench_lights: dict[Lamp | None, BenchLight] = field(default_factory=dict)
 
     @property
     def whole(self) -> Window:
@@ -57,6 +65,7 @@ class Studio:
         """Photograph what lies on the bench, or the part of the picture in ``frame``."""
         drawn, view = self.drawn, self.view
         stage = set_stage(fields, self.bench, drawn.room(self.bench.mean), self.material, frame)
+        stage.bench_lights = self.bench_lights
         light = light_of(standing_light(stage, drawn.standing), drawn.key, last=True)
         if cover is not None:
             cover(light, stage.frame)
@@ -72,14 +81,26 @@ class Studio:
 
     def ground_of(self, frame: Window, tallest: float) -> Window:
         """The ground a frame shows, with what may cast a shadow into it."""
-        view, lamps = self.view, (self.drawn.key, *self.drawn.standing)
-        reach_mm = max(REACH_MM, *(tallest / math.tan(lowest_ray(lamp)) for lamp in lamps))
-        reach = math.ceil(reach_mm * view.fine_per_mm)
+        view = self.view
         down = round(view.look_at[2] * view.rows_per_mm_up)
         up = round(tallest * view.rows_per_mm_up) + 4
-        seen = view.to_fine_window(frame).grown(reach)
-        seen = replace(seen, row0=seen.row0 - down, row1=seen.row1 - down + up)
-        return seen.aligned(view.alignment)
+        seen = view.to_fine_window(frame).grown(round(HORIZON_MM * view.fine_per_mm) + HORIZON_PX)
+        left = right = above = below = 0.0
+        for lamp in (self.drawn.key, *self.drawn.standing):
+            # only what stands towards a lamp casts its shadow here
+            reach = tallest / math.tan(lowest_ray(lamp)) * view.fine_per_mm
+            for turn in (-BREADTH_DEG, 0.0, BREADTH_DEG):
+                azimuth = math.radians(lamp.azimuth_deg + turn)
+                x, y = reach * math.cos(azimuth), reach * math.sin(azimuth)
+                left, right = max(left, -x), max(right, x)
+                above, below = max(above, y), max(below, -y)
+        ground = Window(
+            seen.row0 - down - math.ceil(above),
+            seen.row1 - down + up + math.ceil(below),
+            seen.col0 - math.ceil(left),
+            seen.col1 + math.ceil(right),
+        )
+        return ground.aligned(view.alignment)
 
     def compare(
         self, picture: Image.Image, twin: Image.Image, frame: Window, marks: Sequence[Polygon]

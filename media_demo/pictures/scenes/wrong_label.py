@@ -7,17 +7,17 @@ the number of things wrong, 0 or 1. With severity 0 label and ticket agree in ev
 from dataclasses import dataclass, replace
 
 import numpy as np
-from PIL import Image
+from PIL import Image, ImageChops
 
 from media_demo.pictures.arrays import F32, Rgb
 from media_demo.pictures.assembly import lay
 from media_demo.pictures.fields import Fields
-from media_demo.pictures.kinds import Side
 from media_demo.pictures.noise import cloud_tile, crop, streak_tile
 from media_demo.pictures.regions import Polygon
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
 from media_demo.pictures.scenes.box_label import (
     LABEL_MM,
+    PX_PER_MM,
     TICKET_MM,
     LabelFields,
     label_picture,
@@ -35,9 +35,9 @@ from media_demo.pictures.scenes.studio import (
     open_studio,
     side_of,
 )
-from media_demo.pictures.shapes import Box
+from media_demo.pictures.shapes import Bounds, Box
 from media_demo.pictures.truth import Look, Truth
-from media_demo.pictures.view import Pose, View
+from media_demo.pictures.view import Pose, View, Window
 
 UNIT = "pieces"
 LADDER = (0, 1)
@@ -53,13 +53,16 @@ CARTON = Box(-74.0, 0.0, 70.0, 110.0, 2.0)
 
 @dataclass(frozen=True)
 class _Papers:
-    """Label and ticket with their poses; no label where it is missing."""
+    """Label and ticket as printed, with their poses; no label where it is missing.
 
-    label: LabelFields | None
-    ticket: LabelFields
+    ``right`` is the label as it should be.
+    """
+
+    label: Image.Image | None
+    right: Image.Image
+    ticket: Image.Image
     label_pose: Pose
     ticket_pose: Pose
-    side: Side
     seed: int
 
 
@@ -80,12 +83,14 @@ def render(request: SpecimenRequest) -> RenderedSpecimen:
     said: LabelFields | None = right
     if is_wrong:
         said = None if fault == MISSING else WRONG[fault](right, rng)
+    side = side_of(kind, "front")
+    printed = label_picture(right, side)
     papers = _Papers(
-        said,
-        right,
+        printed if said == right else said and label_picture(said, side),
+        printed,
+        ticket_picture(right, drawn.part_seed),
         Pose(drawn.turn_deg * 0.4, -66 + drawn.x_mm * 3, drawn.y_mm * 8),
         Pose(-drawn.turn_deg * 0.6, 62 + drawn.y_mm * 3, -drawn.x_mm * 6),
-        side_of(kind, "front"),
         drawn.part_seed,
     )
     view = View(WIDTH, HEIGHT, SCALE, TILT, Pose())
@@ -132,25 +137,39 @@ def _fault_of(request: SpecimenRequest, hand: str, rng: np.random.Generator) -> 
 def _shoot(studio: Studio, papers: _Papers, fault: str) -> tuple[Image.Image, Look]:
     """Photograph the papers, and the label as it should be."""
     fields = _unlabelled(studio, papers)
-    if papers.label == papers.ticket:
-        _stick(fields, studio, papers, papers.ticket)
+    if papers.label is papers.right:
+        _stick(fields, studio, papers, papers.right)
         return studio.photograph(fields), Look((), studio.view.px_per_mm, 0.0, 0)
-    frame = studio.frame_of([label_outline(studio.view, papers.label_pose)])
+    frame = studio.frame_of([_differing(studio.view, papers)])
     clean = fields.copy_of(studio.ground_of(frame, CARTON_MM))
     if papers.label is not None:
         _stick(fields, studio, papers, papers.label)
-    _stick(clean, studio, papers, papers.ticket)
+    _stick(clean, studio, papers, papers.right)
     twin = studio.photograph(clean, frame)
     picture = studio.photograph(fields)
     marks = [label_outline(studio.view, papers.label_pose)] if fault == MISSING else []
     return picture, studio.compare(picture, twin, frame, marks)
 
 
+def _differing(view: View, papers: _Papers) -> Polygon:
+    """What of the label is printed otherwise than it should be: all where it is missing."""
+    box = papers.label and ImageChops.difference(papers.label, papers.right).getbbox()
+    x0, y0, x1, y1 = box or (0, 0, *papers.right.size)
+    left, top = -LABEL_MM[0] / 2, LABEL_MM[1] / 2
+    place = Bounds(
+        left + x0 / PX_PER_MM, top - y1 / PX_PER_MM, left + x1 / PX_PER_MM, top - y0 / PX_PER_MM
+    )
+    return _on_label(view, papers.label_pose, place)
+
+
 def label_outline(view: View, pose: Pose) -> Polygon:
     """The label's corners in the picture: top left, top right, bottom right, bottom left."""
+    return _on_label(view, pose, Box(0, 0, LABEL_MM[0] / 2, LABEL_MM[1] / 2).bounds)
+
+
+def _on_label(view: View, pose: Pose, box: Bounds) -> Polygon:
     posed = replace(view, pose=pose)
-    x, y = LABEL_MM[0] / 2, LABEL_MM[1] / 2
-    corners = ((-x, y), (x, y), (x, -y), (-x, -y))
+    corners = ((box.u0, box.v1), (box.u1, box.v1), (box.u1, box.v0), (box.u0, box.v0))
     return tuple(posed.to_picture(u, v, CARTON_MM + PAPER_MM) for u, v in corners)
 
 
@@ -159,16 +178,15 @@ def _unlabelled(studio: Studio, papers: _Papers) -> Fields:
     view = studio.view
     fields = bench_fields(view, CARTON_MM + 2)
     lay(fields, _carton(view, papers.seed))
-    ticket = ticket_picture(papers.ticket, papers.seed)
-    lay(fields, _paper(view, papers.ticket_pose, ticket, TICKET_MM, papers.seed + 1))
+    sheet = _Sheet(papers.ticket_pose, papers.ticket, TICKET_MM, papers.seed + 1)
+    lay(fields, _paper(view, sheet, fields.window))
     return fields
 
 
-def _stick(fields: Fields, studio: Studio, papers: _Papers, said: LabelFields) -> None:
+def _stick(fields: Fields, studio: Studio, papers: _Papers, printed: Image.Image) -> None:
     """Put a label on the box."""
-    picture = label_picture(said, papers.side)
-    label = _paper(studio.view, papers.label_pose, picture, LABEL_MM, papers.seed)
-    lay(fields, label, lift=CARTON_MM)
+    sheet = _Sheet(papers.label_pose, printed, LABEL_MM, papers.seed)
+    lay(fields, _paper(studio.view, sheet, fields.window), lift=CARTON_MM)
 
 
 def _carton(view: View, seed: int) -> Fields:
@@ -206,18 +224,29 @@ def _tape(thing: Fields) -> None:
     thing.height[block] += F32(0.06) * w
 
 
-def _paper(
-    view: View, pose: Pose, picture: Image.Image, size: tuple[float, float], seed: int
-) -> Fields:
-    """A printed sheet lying not quite flat."""
-    rng = np.random.default_rng(seed)
-    sheet = Box(0, 0, size[0] / 2, size[1] / 2, 1.2)
-    thing = prop(view, pose, sheet.bounds, alpha=0.46)
-    raise_solid(thing, sheet, PAPER_MM, (0.9, 0.9, 0.88), fillet=0.1, draft=0.15)
-    print_picture(thing, picture, sheet, gain=(0.80, 0.008))
-    rows, cols = thing.window.shape
+@dataclass(frozen=True)
+class _Sheet:
+    """A printed sheet: where it lies, its print, its size in mm, what bends it."""
+
+    pose: Pose
+    picture: Image.Image
+    size: tuple[float, float]
+    seed: int
+
+
+def _paper(view: View, sheet: _Sheet, within: Window) -> Fields:
+    """A printed sheet lying not quite flat, as far as it lies within a window."""
+    rng = np.random.default_rng(sheet.seed)
+    shape = Box(0, 0, sheet.size[0] / 2, sheet.size[1] / 2, 1.2)
+    whole = prop(view, sheet.pose, shape.bounds, alpha=0.46)
+    thing = whole.crop(within)
+    if 0 in thing.window.shape:
+        return thing
+    raise_solid(thing, shape, PAPER_MM, (0.9, 0.9, 0.88), fillet=0.1, draft=0.15)
+    print_picture(thing, sheet.picture, shape, gain=(0.80, 0.008))
+    rows, cols = thing.window.slices_in(whole.window)
     spot = (int(rng.integers(1024)), int(rng.integers(1024)))
-    clouds = crop(cloud_tile(2.2), range(rows), range(cols), spot)
+    clouds = crop(cloud_tile(2.2), range(rows.start, rows.stop), range(cols.start, cols.stop), spot)
     bend = np.gradient(clouds * F32(0.05 * thing.view.fine_per_mm))
     thing.slope_v -= np.asarray(bend[0], F32)
     thing.slope_u += np.asarray(bend[1], F32)
