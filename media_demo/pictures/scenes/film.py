@@ -1,7 +1,7 @@
 """Bags of thin clear film over parts: a little haze, few folds, sharp narrow glints."""
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -37,36 +37,42 @@ class Bag:
 
 
 @dataclass(frozen=True)
+class _Film:
+    """What a bag does to the light over its window: where it is, its edges, what it mirrors."""
+
+    window: Window
+    cover: Array
+    edge: Array
+    shine: list[Array]
+
+
+@dataclass(frozen=True)
 class Films:
-    """All bags of one picture, laid over its light."""
+    """All bags of one picture, laid over its light; ``made`` keeps them for another picture."""
 
     view: View
     drawn: Nuisance
     bags: tuple[Bag, ...]
+    made: dict[Bag, _Film] = field(default_factory=dict)
 
     def __call__(self, light: list[Array], frame: Window) -> None:
         for bag in self.bags:
-            self._lay(light, frame, bag)
+            place = _window(self.view, bag).clipped(frame)
+            if 0 in place.shape:
+                continue
+            if bag not in self.made:
+                self.made[bag] = self._make(bag)
+            _lay(self.made[bag], light, frame, place)
 
-    def _lay(self, light: list[Array], frame: Window, bag: Bag) -> None:
-        place = _window(self.view, bag).clipped(frame)
-        if 0 in place.shape:
-            return
-        # worked out over the bag's own window, so that a smaller frame changes nothing
+    def _make(self, bag: Bag) -> _Film:
+        # over all of the bag that the picture shows, so that a smaller frame changes nothing
         own = _window(self.view, bag).clipped(Window(0, self.view.height, 0, self.view.width))
         X, Y, a, b = _ground(self.view, bag, own)
         rng = np.random.default_rng(bag.seed)
         ragged = _ragged(a, b, bag, rng)
         cover = np.clip(F32(0.5) - ragged * F32(self.view.px_per_mm), 0, 1)
         z = _relief(a, b, bag, rng, 1 / self.view.px_per_mm)
-        shine = self._shine(X, Y, z, bag)
-        edge = _edges(a, b, ragged, bag)
-        inner, s = place.slices_in(own), place.slices_in(frame)
-        for c in range(3):
-            below = light[c][s]
-            veil = F32(VEIL) + F32(0.05) * edge[inner]
-            seen = below * (1 - F32(HAZE) - F32(0.10) * edge[inner]) + veil + shine[c][inner]
-            light[c][s] = below + (seen - below) * cover[inner]
+        return _Film(own, cover, _edges(a, b, ragged, bag), self._shine(X, Y, z, bag))
 
     def _shine(self, X: Array, Y: Array, z: Array, bag: Bag) -> list[Array]:
         """What the film mirrors of the lamps, the room and its tubes."""
@@ -100,6 +106,16 @@ class Films:
             for c in range(3):
                 out[c] += seen * F32(lamp.colour[c])
         return [np.asarray(np.minimum(light * share, F32(2.2)), F32) for light in out]
+
+
+def _lay(film: _Film, light: list[Array], frame: Window, place: Window) -> None:
+    """Lay a part of a bag over the light of a frame."""
+    inner, s = place.slices_in(film.window), place.slices_in(frame)
+    cover, edge = film.cover[inner], film.edge[inner]
+    for below, mirrored in zip(light, film.shine, strict=True):
+        veil = F32(VEIL) + F32(0.05) * edge
+        seen = below[s] * (1 - F32(HAZE) - F32(0.10) * edge) + veil + mirrored[inner]
+        below[s] += (seen - below[s]) * cover
 
 
 def _window(view: View, bag: Bag) -> Window:

@@ -206,15 +206,16 @@ def _shoot(
         pose = pose_of(content.kind, slot, content.tote, mirrored=content.mirrored)
         side = side_of(content.kind, slot.up)
         marks.append(outline_of(view, pose, side, FLOOR + side.tallest))
+    films = _films(studio, content, layer.slots)
     if not marks:
-        picture = studio.photograph(fields, cover=_films(studio, content, layer.slots))
-        return picture, Look((), view.px_per_mm, 0.0, 0)
+        return studio.photograph(fields, cover=films), Look((), view.px_per_mm, 0.0, 0)
     frame = studio.frame_of(marks)
     clean = fields.copy_of(studio.ground_of(frame, WALL))
     content.fill(fields, {i: slot for i, slot in made.items() if i not in same})
     content.fill(clean, {i: slot for i, slot in right.items() if i not in same})
-    twin = studio.photograph(clean, frame, _films(studio, content, good))
-    picture = studio.photograph(fields, cover=_films(studio, content, layer.slots))
+    whole = _films(studio, content, good)
+    twin = studio.photograph(clean, frame, replace(whole, made=films.made))
+    picture = studio.photograph(fields, cover=films)
     return picture, studio.compare(picture, twin, frame, marks)
 
 
