@@ -5,12 +5,14 @@ drawn in its own axes: the tip at the origin, the dial along +v.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from PIL import Image, ImageDraw, ImageFont
 
 from media_demo.pictures.arrays import Rgb
 from media_demo.pictures.fields import Fields
+from media_demo.pictures.regions import Polygon
 from media_demo.pictures.scenes.props import print_picture, prop, raise_solid
 from media_demo.pictures.shapes import Bar, Bounds, Box, Disc
 from media_demo.pictures.view import Pose, View
@@ -18,13 +20,17 @@ from media_demo.pictures.view import Pose, View
 PX_PER_MM = 26
 FACE_MM, CASE_MM, REACH_MM = 15.6, 17.6, 30.0
 # how far it stands up above what its feet stand on
-GAUGE_MM = 10.0
+GAUGE_MM, LYING_MM = 10.0, 11.0
+# how far the face lies below the rim of its case
+SUNK_MM = 0.7
 BODY = Bounds(-CASE_MM, -5.0, CASE_MM, REACH_MM + CASE_MM + 1)
 STEEL: Rgb = (0.50, 0.51, 0.525)
 CASE: Rgb = (0.16, 0.165, 0.175)
 FACE = (240, 240, 234)
 INK = (24, 25, 28)
 NEEDLE = (176, 28, 24)
+# tip, one side, tail, other side: degrees clockwise of where it points, mm from the middle
+NEEDLE_CORNERS = ((0, FACE_MM - 1.5), (22, 2.2), (180, 3.6), (-22, 2.2))
 # a step of the pointer that an eye at 100 % tells from none (common practice, no source)
 READABLE_PX = 3.0
 
@@ -67,12 +73,19 @@ COARSE = Dial(2.0, 0.02, balanced=False)
 
 def pointer_tip(dial: Dial, reading: float, zero_deg: float) -> tuple[float, float]:
     """Direction of the pointer on the face (x right, y up), ``zero_deg`` clockwise of up."""
-    a = math.radians(dial.angle_deg(reading) + zero_deg)
-    return math.sin(a), math.cos(a)
+    return _around(dial.angle_deg(reading) + zero_deg, 1.0)
 
 
-def face_picture(dial: Dial, reading: float, zero_deg: float) -> Image.Image:
-    """The dial's face; ``zero_deg`` turns the whole scale clockwise."""
+def face_picture(dial: Dial, reading: float) -> Image.Image:
+    """The dial's face with its zero upright."""
+    image = _scale(dial).copy()
+    _needle(ImageDraw.Draw(image), dial.angle_deg(reading))
+    return image
+
+
+@lru_cache(maxsize=2)
+def _scale(dial: Dial) -> Image.Image:
+    """The dial's face without its pointer."""
     size = round(2 * FACE_MM * PX_PER_MM)
     image = Image.new("RGB", (size, size), FACE)
     draw = ImageDraw.Draw(image)
@@ -81,16 +94,15 @@ def face_picture(dial: Dial, reading: float, zero_deg: float) -> Image.Image:
     for i in range(count):
         long = 3.0 if i % 10 == 0 else 2.2 if i % 5 == 0 else 1.5
         width = 0.34 if i % 10 == 0 else 0.22 if i % 5 == 0 else 0.15
-        _tick(draw, 360 * i / count + zero_deg, FACE_MM - 0.6 - long, FACE_MM - 0.6, width)
+        _tick(draw, 360 * i / count, FACE_MM - 0.6 - long, FACE_MM - 0.6, width)
         if i % 10 == 0:
-            _word(draw, _number(dial, i, count), 360 * i / count + zero_deg, 10.0, font)
+            _word(draw, _number(dial, i, count), 360 * i / count, 10.0, font)
     small = ImageFont.load_default(size=1.75 * PX_PER_MM)
-    _word(draw, f"{dial.division_mm:.2f} mm", 180 + zero_deg, 4.6, small)
+    _word(draw, f"{dial.division_mm:.2f} mm", 180, 4.6, small)
     if dial.balanced:
         sign = ImageFont.load_default(size=3.0 * PX_PER_MM)
-        _word(draw, "+", 40 + zero_deg, 6.2, sign)
-        _word(draw, "-", -40 + zero_deg, 6.2, sign)
-    _needle(draw, dial.angle_deg(reading) + zero_deg)
+        _word(draw, "+", 40, 6.2, sign)
+        _word(draw, "-", -40, 6.2, sign)
     return image
 
 
@@ -99,11 +111,16 @@ def _number(dial: Dial, i: int, count: int) -> str:
     return f"{value * dial.division_mm:.1f}".replace("0.", ".") if value else "0"
 
 
-def _place(angle_deg: float, radius_mm: float) -> tuple[float, float]:
+def _around(angle_deg: float, radius: float) -> tuple[float, float]:
+    """A point at an angle clockwise of up: x right, y up."""
     a = math.radians(angle_deg)
-    middle = FACE_MM * PX_PER_MM
-    r = radius_mm * PX_PER_MM
-    return middle + r * math.sin(a), middle - r * math.cos(a)
+    return radius * math.sin(a), radius * math.cos(a)
+
+
+def _place(angle_deg: float, radius_mm: float) -> tuple[float, float]:
+    """A point of the face in the pixels of its picture."""
+    x, y = _around(angle_deg, radius_mm)
+    return (FACE_MM + x) * PX_PER_MM, (FACE_MM - y) * PX_PER_MM
 
 
 def _tick(
@@ -125,13 +142,11 @@ def _word(
 
 def _needle(draw: ImageDraw.ImageDraw, angle_deg: float) -> None:
     """Pointer with a tail and a hub; a soft grey shadow lies under it."""
-    tip, tail = _place(angle_deg, FACE_MM - 1.5), _place(angle_deg + 180, 3.6)
-    side = [_place(angle_deg + s, 2.2) for s in (-22, 22)]
-    shift = 0.35 * PX_PER_MM
-    shadow = [(x + shift, y + shift) for x, y in (tip, side[1], tail, side[0])]
-    draw.polygon(shadow, fill=(205, 205, 200))
-    draw.polygon([tip, side[1], tail, side[0]], fill=NEEDLE)
     middle = FACE_MM * PX_PER_MM
+    corners = [_place(angle_deg + turn, radius) for turn, radius in NEEDLE_CORNERS]
+    shift = 0.35 * PX_PER_MM
+    draw.polygon([(x + shift, y + shift) for x, y in corners], fill=(205, 205, 200))
+    draw.polygon(corners, fill=NEEDLE)
     r = 1.5 * PX_PER_MM
     draw.ellipse((middle - r, middle - r, middle + r, middle + r), fill=INK)
 
@@ -152,33 +167,64 @@ class Stand:
     tip_mm: float = 3.0
     push_mm: float = 0.0
 
+    @property
+    def arm(self) -> float:
+        """Height of the arm that carries the dial."""
+        return self.base + 6.0 if self.bridge else self.tip_mm + 4.0
+
+    @property
+    def top(self) -> float:
+        """Height of the dial's case."""
+        return self.base + GAUGE_MM if self.bridge else LYING_MM
+
 
 def gauge_body(view: View, stand: Stand, dial: Dial, reading: float) -> Fields:
     """The gauge with its pointer at a reading."""
+    thing = bare_gauge(view, stand)
+    print_face(thing, stand, dial, reading)
+    return thing
+
+
+def bare_gauge(view: View, stand: Stand) -> Fields:
+    """The gauge with a bare face."""
     thing = prop(view, stand.pose, BODY, alpha=0.22, margin_mm=3)
     thing.grain[:] = 0.06
     if stand.bridge:
         _bridge(thing, stand.base)
-        arm, top = stand.base + 6.0, stand.base + GAUGE_MM
     else:
         _stops(thing, stand)
-        arm, top = stand.tip_mm + 4.0, 11.0
-    raise_solid(thing, Box(0, 10.5, 3.2, 6.5, 0.6), arm, STEEL, draft=0.4)
+    raise_solid(thing, Box(0, 10.5, 3.2, 6.5, 0.6), stand.arm, STEEL, draft=0.4)
     case = Disc(0, REACH_MM, CASE_MM)
-    raise_solid(thing, case, top, CASE, fillet=1.2, draft=1.5)
+    raise_solid(thing, case, stand.top, CASE, fillet=1.2, draft=1.5)
     face = Disc(0, REACH_MM, FACE_MM)
     block = thing.block(face.bounds, 0.5)
     sunk = thing.cover(thing.distance(face, block))
-    thing.height[block] -= sunk * 0.7
+    thing.height[block] -= sunk * SUNK_MM
     thing.alpha[block] += (0.45 - thing.alpha[block]) * sunk
-    # the scale stands upright whichever way the gauge is turned
-    turned = stand.zero_deg + stand.pose.turn_deg
-    picture = face_picture(dial, reading, 0.0).rotate(
-        -turned, resample=Image.Resampling.BICUBIC, fillcolor=FACE
-    )
-    box = Box(0, REACH_MM, FACE_MM, FACE_MM, 0.0)
-    print_picture(thing, picture, box, gain=(0.72, 0.006), within=face)
     return thing
+
+
+def print_face(fields: Fields, stand: Stand, dial: Dial, reading: float) -> None:
+    """Print the face on the gauge, or on what it was laid on, as far as the fields reach."""
+    box = Box(0, 0, FACE_MM, FACE_MM, 0.0)
+    face = Disc(0, 0, FACE_MM)
+    picture = face_picture(dial, reading)
+    pose = _face_pose(fields.view, stand)
+    print_picture(fields, picture, box, gain=(0.72, 0.006), within=face, pose=pose)
+
+
+def _face_pose(view: View, stand: Stand) -> Pose:
+    """The face in its middle: the scale stands upright whichever way the gauge is turned."""
+    x, y = replace(view, pose=stand.pose).world(0, REACH_MM)
+    return Pose(-stand.zero_deg, x, y)
+
+
+def pointer_outline(view: View, stand: Stand, dial: Dial, reading: float) -> Polygon:
+    """The pointer in the picture."""
+    posed = replace(view, pose=_face_pose(view, stand))
+    angle = dial.angle_deg(reading)
+    corners = [_around(angle + turn, radius) for turn, radius in NEEDLE_CORNERS]
+    return tuple(posed.to_picture(x, y, stand.top - SUNK_MM) for x, y in corners)
 
 
 def _bridge(thing: Fields, base: float) -> None:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from PIL import Image
 
+from media_demo.pictures.arrays import Array
 from media_demo.pictures.assembly import lay
 from media_demo.pictures.blemishes import Blemish
 from media_demo.pictures.families import FAMILIES
@@ -29,17 +30,24 @@ from media_demo.pictures.scenes.dial_gauge import (
     REACH_MM,
     Dial,
     Stand,
-    gauge_body,
+    bare_gauge,
     plainness,
+    pointer_outline,
+    print_face,
 )
-from media_demo.pictures.scenes.studio import Studio, asked, bench_fields, kind_of, open_studio
-from media_demo.pictures.truth import Look, Truth
+from media_demo.pictures.scenes.studio import asked, drawn_mask, kind_of, open_studio
+from media_demo.pictures.shapes import Bounds, Shape
+from media_demo.pictures.truth import Look, Truth, luminance, visibility
 from media_demo.pictures.view import Pose, View, Window
 
 WIDTH, HEIGHT = 1200, 900
 CLOSE, CLOSE_SCALE = (960, 720), 11.5
 # how far its feet reach, and how high the part may rise under them and under the dial
 FOOT_MM, FOOT_CLEAR_MM, DIAL_CLEAR_MM = 13.0, 0.8, 5.0
+# how far a wall may stand out of its site at the parting line
+WALL_MM = 4.0
+# beyond this the rim of the case no longer shades the face
+SHADE_MM = 6.0
 # a witness left by every pin of the tool
 PIN_WITNESS = -0.06
 
@@ -257,54 +265,99 @@ def _near_view(bench: _Bench, whole: View) -> View:
     )
 
 
-def _shoot(request: SpecimenRequest, bench: _Bench, view: View, amount: float) -> _Shot:
-    """Photograph part and gauge, and the same without the mark and with its reading."""
-    plan = bench.plan
-    studio = open_studio(request, view, plan.nuisance)
-    ring, around = _ring(view, bench), _dial_outline(view, bench)
-    frame = studio.frame_of([ring, around])
-    laid, good = _lay_out(studio, bench, amount, frame)
-    if good.clean is None:
-        nothing = Look((), view.px_per_mm, 0.0, 0)
-        return _Shot(studio.photograph(laid), view, good.reading, nothing, good.allowed)
-    ground = studio.ground_of(frame, plan.side.tallest + GAUGE_MM)
-    clean = _laid(studio, bench, good.clean, good.stand, good.rest, within=ground)
-    twin = studio.photograph(clean, frame)
-    picture = studio.photograph(laid)
-    look = studio.compare(picture, twin, frame, [ring])
-    # the pointer shows how much; the place is where the tip stands
-    steps = plainness(bench.measure.dial, good.reading, good.rest, view.px_per_mm)
-    near = Look((ring,), look.px_per_mm, steps if look.visible else 0.0, 0)
-    return _Shot(picture, view, good.reading, near, good.allowed)
-
-
 @dataclass(frozen=True)
-class _Good:
-    """The part without its mark, as far as the twin shows it, and what the gauge reads."""
+class _Laid:
+    """The part with the gauge on it, its face still bare; what it reads, and at rest."""
 
-    clean: Fields | None
+    fields: Fields
     stand: Stand
     reading: float
     rest: float
     allowed: tuple[Blemish, ...]
 
 
-def _lay_out(studio: Studio, bench: _Bench, amount: float, frame: Window) -> tuple[Fields, _Good]:
-    """Make the part with its mark, and lay it on the bench with the gauge on it."""
-    plan, view, dial = bench.plan, studio.view, bench.measure.dial
-    part, allowed = good_part(plan, view)
-    natural = _natural(bench, allowed)
-    rest, reading = dial.reading(natural), dial.reading(natural * bench.measure.sign)
+def _shoot(request: SpecimenRequest, bench: _Bench, view: View, amount: float) -> _Shot:
+    """Photograph part and gauge, and the face again with its pointer where it rests."""
+    dial, studio = bench.measure.dial, open_studio(request, view, bench.plan.nuisance)
+    laid = _lay_out(bench, view, amount)
+    stand, reading, rest = laid.stand, laid.reading, laid.rest
+    pointers = [pointer_outline(view, stand, dial, shown) for shown in (reading, rest)]
+    frame = studio.frame_of(pointers)
+    resting = None if reading == rest else laid.fields.copy_of(_ground_of(view, stand, frame))
+    print_face(laid.fields, stand, dial, reading)
+    picture = studio.photograph(laid.fields)
+    steps = 0.0
+    if resting is not None:
+        print_face(resting, stand, dial, rest)
+        twin = studio.photograph(resting, frame)
+        if _pointer_shows(picture, twin, frame, pointers):
+            steps = plainness(dial, reading, rest, view.px_per_mm)
+    # the place is where the tip stands; the pointer shows how much
+    regions = (_ring(view, bench),) if amount else ()
+    return _Shot(picture, view, reading, Look(regions, view.px_per_mm, steps, 0), laid.allowed)
+
+
+def _lay_out(bench: _Bench, view: View, amount: float) -> _Laid:
+    """Make the part with its mark, and lay the gauge on it."""
+    plan, dial, sign = bench.plan, bench.measure.dial, bench.measure.sign
+    part, allowed = good_part(_with_room(bench, view), view)
+    rest = reading = dial.reading(_natural(bench, allowed) * sign)
     # where the gauge stands is the good part's matter
-    stand, clean = stand_of(view, bench, part), None
+    stand = stand_of(view, bench, part)
     if amount:
-        part.record()
         family = FAMILIES[bench.slug]
         mark = family.make(part, plan.side, bench.site, amount, plan.mark_rng)
-        reading = dial.reading(mark.severity * bench.measure.sign)
-        clean = part.before(studio.ground_of(frame, plan.side.tallest + GAUGE_MM))
-    laid = _laid(studio, bench, part, stand, reading)
-    return laid, _Good(clean, stand, reading, rest, allowed)
+        reading = dial.reading(mark.severity * sign)
+    if not stand.bridge:
+        # against a wall the tip stops where the mark ends
+        stand = replace(stand, push_mm=max(reading, 0.0))
+    lay(part, bare_gauge(view, stand))
+    return _Laid(part, stand, reading, rest, allowed)
+
+
+def _pointer_shows(
+    picture: Image.Image, twin: Image.Image, frame: Window, pointers: list[Polygon]
+) -> bool:
+    """Whether a pointer can be seen to stand elsewhere than in the twin, which is the frame."""
+    made = luminance(picture.crop((frame.col0, frame.row0, frame.col1, frame.row1)))
+    return visibility(made, luminance(twin), drawn_mask(pointers, frame)) >= 1.0
+
+
+@dataclass(frozen=True)
+class _Roomy:
+    """An outline with room around it for what is laid on or beside the part."""
+
+    outline: Shape
+    bounds: Bounds
+
+    def distance(self, u: Array, v: Array) -> Array:
+        return self.outline.distance(u, v)
+
+
+def _with_room(bench: _Bench, view: View) -> Plan:
+    """The plan with room for the gauge in the part's fields."""
+    plan, site, pose = bench.plan, bench.site, view.pose
+    # a wall may stand a little out of its site
+    body = BODY.grown(WALL_MM + 3)
+    turn = math.radians(bench.turn_deg - pose.turn_deg)
+    c, s = math.cos(turn), math.sin(turn)
+    room = plan.side.bounds
+    for a, b in ((a, b) for a in (body.u0, body.u1) for b in (body.v0, body.v1)):
+        across = a * c - b * s
+        u, v = site.u + (-across if pose.mirrored else across), site.v + a * s + b * c
+        room = room.joined(Bounds(u, v, u, v))
+    side = replace(
+        plan.side, outline=_Roomy(plan.side.outline, room), tallest=plan.side.tallest + GAUGE_MM
+    )
+    return replace(plan, side=side)
+
+
+def _ground_of(view: View, stand: Stand, frame: Window) -> Window:
+    """The part of the face that a frame shows, with what may shade it."""
+    rise = round((stand.top - view.look_at[2]) * view.rows_per_mm_up)
+    seen = view.to_fine_window(frame)
+    seen = replace(seen, row0=seen.row0 + rise, row1=seen.row1 + rise)
+    return seen.grown(round(SHADE_MM * view.fine_per_mm)).aligned(view.alignment)
 
 
 def _natural(bench: _Bench, allowed: tuple[Blemish, ...]) -> float:
@@ -315,28 +368,6 @@ def _natural(bench: _Bench, allowed: tuple[Blemish, ...]) -> float:
     if bench.slug == "ejector-mark" and bench.plan.side.rest == "C":
         return PIN_WITNESS
     return 0.0
-
-
-def _laid(
-    studio: Studio,
-    bench: _Bench,
-    part: Fields,
-    stand: Stand,
-    reading: float,
-    *,
-    within: Window | None = None,
-) -> Fields:
-    """Part and gauge on the bench, or on some of it."""
-    view = studio.view
-    fields = bench_fields(view, bench.plan.side.tallest + 22, within=within)
-    lay(fields, part)
-    # large, and laid out already
-    part.forget_surface()
-    # against a wall the tip stops where the mark ends
-    pushed = stand if stand.bridge else replace(stand, push_mm=max(reading, 0.0))
-    lay(fields, gauge_body(view, pushed, bench.measure.dial, reading))
-    fields.texture_offset = studio.drawn.texture_offset
-    return fields
 
 
 def stand_of(view: View, bench: _Bench, good: Fields) -> Stand:
@@ -367,7 +398,7 @@ def _wall(good: Fields, site: Site) -> float:
     du, dv = good.u - np.float32(site.u), good.v - np.float32(site.v)
     out = du * np.float32(math.cos(a)) + dv * np.float32(math.sin(a))
     along = dv * np.float32(math.cos(a)) - du * np.float32(math.sin(a))
-    wall = (np.abs(along) < 1.0) & (np.abs(out) < 4) & (good.height >= site.parting)
+    wall = (np.abs(along) < 1.0) & (np.abs(out) < WALL_MM) & (good.height >= site.parting)
     return float(out[wall].max(initial=0.0))
 
 
@@ -379,11 +410,3 @@ def _ring(view: View, bench: _Bench) -> Polygon:
         view.to_picture(site.u + r * math.cos(t), site.v + r * math.sin(t), height)
         for t in np.linspace(0, 2 * math.pi, 28, endpoint=False).tolist()
     )
-
-
-def _dial_outline(view: View, bench: _Bench) -> Polygon:
-    """The whole gauge in the picture, roughly."""
-    X, Y = view.world(bench.site.u, bench.site.v)
-    posed = replace(view, pose=Pose(bench.turn_deg, X, Y))
-    corners = ((BODY.u0, BODY.v0), (BODY.u1, BODY.v0), (CASE_MM, BODY.v1), (-CASE_MM, BODY.v1))
-    return tuple(posed.to_picture(u, v, h) for u, v in corners for h in (0.0, 18.0))

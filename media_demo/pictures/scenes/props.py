@@ -66,24 +66,28 @@ def print_picture(
     *,
     gain: tuple[float, float] = (1.0, 0.0),
     within: Shape | None = None,
+    pose: Pose | None = None,
 ) -> None:
     """Print a picture over an upright box of the fields, averaged to their resolution.
 
     ``gain`` scales and lifts the linear colours (white paper is not pure white);
-    ``within`` keeps the print inside a shape.
+    ``within`` keeps the print inside a shape; box and shape lie in the axes of ``pose``,
+    or of the fields where there is none.
     """
-    block = fields.block(box.bounds, 0.5)
-    u, v = fields.u[block], fields.v[block]
-    if u.size == 0:
+    posed = fields.view if pose is None else replace(fields.view, pose=pose)
+    window = posed.ground_window(box.bounds, 0.5).clipped(fields.window)
+    if 0 in window.shape:
         return
+    block = window.slices_in(fields.window)
+    u, v = (fields.u[block], fields.v[block]) if pose is None else posed.part_of(window)
     wide, tall = 2 * box.half_u, 2 * box.half_v
     per_mm = fields.view.fine_per_mm * 1.2
     size = (max(round(wide * per_mm), 2), max(round(tall * per_mm), 2))
     x = (u - F32(box.cu - box.half_u)) * F32(size[0] / wide) - F32(0.5)
-    if fields.view.pose.mirrored:
+    if posed.pose.mirrored:
         x = F32(size[0] - 1) - x
     y = (F32(box.cv + box.half_v) - v) * F32(size[1] / tall) - F32(0.5)
-    cover = fields.cover(fields.distance(within or box, block))
+    cover = fields.cover((within or box).distance(u, v))
     fields.tint(block, cover, (0.0, 0.0, 0.0))
     if fields.paint is None:
         return

@@ -10,7 +10,7 @@ from PIL import Image
 
 from media_demo.pictures.fields import Fields
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
-from media_demo.pictures.scenes import gauge_reading, insert, warp_on_plate
+from media_demo.pictures.scenes import dial_gauge, gauge_reading, insert, warp_on_plate
 from media_demo.pictures.scenes.dial_gauge import (
     COARSE,
     FACE_MM,
@@ -34,15 +34,16 @@ def gauged(part: str, resin: str, family: str, severity: float, **more: Any) -> 
 def stands(monkeypatch: pytest.MonkeyPatch) -> list[tuple[View, Stand, Dial]]:
     """Where every gauge stood that was drawn."""
     found: list[tuple[View, Stand, Dial]] = []
-    for module in (gauge_reading, insert):
-        draw = module.gauge_body
+    for module in (gauge_reading, dial_gauge):
+        draw = module.print_face
 
-        def note(view: View, stand: Stand, dial: Dial, reading: float, draw: Any = draw) -> Fields:
-            found.append((view, stand, dial))
-            fields: Fields = draw(view, stand, dial, reading)
-            return fields
+        def note(
+            fields: Fields, stand: Stand, dial: Dial, reading: float, draw: Any = draw
+        ) -> None:
+            found.append((fields.view, stand, dial))
+            draw(fields, stand, dial, reading)
 
-        monkeypatch.setattr(module, "gauge_body", note)
+        monkeypatch.setattr(module, "print_face", note)
     monkeypatch.setattr(insert, "SIZE", (960, 720))
     monkeypatch.setattr(gauge_reading, "HEIGHT", 720)
     monkeypatch.setattr(gauge_reading, "WIDTH", 960)
