@@ -123,8 +123,9 @@ def lay(kind: str, view: View, rng: np.random.Generator) -> Bench:
     base = linear(colour)
     albedo = []
     for i in range(3):
-        light = 1 + (modulation - 1) * F32(depth[i])
-        albedo.append(np.maximum(light * F32(base[i]), F32(0.003)))
+        channel = modulation * F32(base[i] * depth[i])
+        channel += F32(base[i] * (1 - depth[i]))
+        albedo.append(np.maximum(channel, F32(0.003), out=channel))
     _litter(albedo, view, rng)
     return Bench(albedo, alpha, base)
 
@@ -145,10 +146,9 @@ def _wear(m: Array, view: View, rng: np.random.Generator, *, bright: bool) -> No
     for _ in range(int(rng.integers(1, 4))):
         cx, cy = rng.uniform(-0.55, 0.55, 2) * reach
         ru, rv = rng.uniform(12, 45, 2)
-        d = np.square((X[None, :] - F32(cx)) / F32(ru)) + np.square(
-            (Y[:, None] - F32(cy)) / F32(rv)
-        )
-        m += F32(rng.uniform(-0.045, 0.03)) * np.exp(-d * 1.5)
+        across = np.exp(np.square((X - F32(cx)) / F32(ru)) * F32(-1.5))
+        down = np.exp(np.square((Y - F32(cy)) / F32(rv)) * F32(-1.5))
+        m += np.multiply.outer(F32(rng.uniform(-0.045, 0.03)) * down, across)
 
 
 def _scratch(

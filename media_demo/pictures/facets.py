@@ -150,6 +150,9 @@ class _Gather:
         )
         shade *= 1 + F32(material.texture.mottle) * self.cloud.take(spot)
         keep = None if fields.paint is None else self._lerp(fields.paint.keep, here, t)
+        # most of a part is not painted
+        if keep is not None and float(keep.min()) == 1:
+            keep = None
         for c in range(3):
             colour = shade * F32(material.colour[c] * (1 - material.clarity))
             if fields.paint is not None and keep is not None:

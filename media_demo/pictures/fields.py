@@ -1,5 +1,6 @@
 """A part laid on the bench as fields over the ground grid."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
@@ -10,6 +11,7 @@ from media_demo.pictures.shapes import Bounds, Shape
 from media_demo.pictures.view import View, Window
 
 Block = tuple[slice, slice]
+STRIP_CELLS = 32768
 
 
 @dataclass
@@ -182,6 +184,13 @@ class Fields:
         if self.journal is not None:
             self.journal.append(Saved(window, [a[block].copy() for a in self.layers()]))
         return block
+
+    def strips(self, block: Block) -> Iterator[Block]:
+        """A block in strips of rows, so that what is worked out of one stays in the cache."""
+        rows, cols = block
+        height = max(STRIP_CELLS // max(cols.stop - cols.start, 1), 1)
+        for start in range(rows.start, rows.stop, height):
+            yield slice(start, min(start + height, rows.stop)), cols
 
     def distance(self, shape: Shape, block: Block) -> Array:
         return shape.distance(self.u[block], self.v[block])

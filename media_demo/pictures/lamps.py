@@ -110,15 +110,28 @@ def mirrored_lamp(lamp: Lamp, at: Triple, r: Triple, alpha: Array) -> Array:
     ox, oy, oz = at.x - F32(cx), at.y - F32(cy), at.z - F32(cz)
     path = (ox * F32(fx) + oy * F32(fy) + oz * F32(fz)) / np.maximum(away, F32(0.06))
     blur = 1 / (path * (F32(0.012) + alpha * (F32(0.12) + F32(1.15) * alpha)))
-    px, py, pz = ox + r.x * path, oy + r.y * path, oz + r.z * path
-    a = (px * F32(tx) + py * F32(ty)) * blur
-    b = (px * F32(bx) + py * F32(by) + pz * F32(bz)) * blur
-    half_a, half_b = F32(lamp.width_mm / 2) * blur, F32(lamp.depth_mm / 2) * blur
-    seen = algebraic_step(a + half_a) - algebraic_step(a - half_a)
-    seen *= algebraic_step(b + half_b) - algebraic_step(b - half_b)
+    ox += r.x * path
+    oy += r.y * path
+    oz += r.z * path
+    a = (ox * F32(tx) + oy * F32(ty)) * blur
+    b = (ox * F32(bx) + oy * F32(by) + oz * F32(bz)) * blur
+    seen = _between(a, F32(lamp.width_mm / 2) * blur)
+    seen *= _between(b, F32(lamp.depth_mm / 2) * blur)
     seen *= np.clip((away - F32(0.02)) * F32(1 / 0.28), 0, 1)
     seen *= F32(lamp.power * lamp.shine)
     return np.asarray(seen, F32)
+
+
+def _between(x: Array, half: Array) -> Array:
+    """Share of a blurred band from -half to half at x: the difference of two algebraic steps."""
+    high, low = x + half, x - half
+    for edge in (high, low):
+        root = edge * edge
+        root += F32(1)
+        np.divide(edge, np.sqrt(root, out=root), out=edge)
+    high -= low
+    high *= F32(0.5)
+    return high
 
 
 def mirrored_room(room: Room, rz: Array, alpha: Array) -> tuple[Array, Array]:
@@ -138,8 +151,8 @@ def mirrored_tubes(room: Room, rx: Array, ry: Array, rz: Array, alpha: Array) ->
     for tube in room.tubes:
         a, b = (x - F32(tube.across)) * blur, (y - F32(tube.along)) * blur
         half_a, half_b = F32(tube.half_across) * blur, F32(tube.half_along) * blur
-        strip = algebraic_step(a + half_a) - algebraic_step(a - half_a)
-        strip *= algebraic_step(b + half_b) - algebraic_step(b - half_b)
+        strip = _between(a, half_a)
+        strip *= _between(b, half_b)
         strip *= F32(tube.brightness)
         seen += strip
     seen *= rz > F32(0.12)

@@ -40,7 +40,7 @@ def _filtered(key: str, gain: Callable[[Array, Array], Array], side: int = SIDE)
     return tile
 
 
-@lru_cache(maxsize=6)
+@lru_cache(maxsize=10)
 def band_tile(fine_px: float, coarse_px: float) -> Array:
     """Noise between two Gaussian scales in pixels: soft blobs of one size."""
 

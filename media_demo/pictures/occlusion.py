@@ -3,6 +3,7 @@
 import math
 
 import numpy as np
+import numpy.typing as npt
 from PIL import Image
 from scipy import ndimage
 
@@ -47,27 +48,26 @@ class _Grid:
 
     def at_pixels(self, values: Array, stage: Stage) -> Array:
         """Read a coarse map at every visible pixel of plastic."""
-        surface, fields = stage.surface, stage.fields
-        bits = self.step.bit_length() - 1
-        under = None if surface.film is None else self.under
-        if self.step > NEAREST_STEP:
-            values, bits = enlarged(values, self.step), 0
-            under = None if under is None else enlarged(under, self.step)
-        down = fields.window.row0 - self.window.row0
-        right = fields.window.col0 - self.window.col0
-        found = np.empty(surface.row.size, F32)
-        for i in range(0, found.size, CHUNK):
-            s = slice(i, i + CHUNK)
-            cell = ((surface.row[s] + down) >> bits).astype(np.intp)
-            cell *= values.shape[1]
-            cell += (surface.col[s] + right) >> bits
-            here = values.ravel().take(cell)
-            if under is not None and surface.film is not None:
-                # a film is seen from above, what lies under it is in its shade
-                shade = 1 - F32(FILM_SHADE) * under.ravel().take(cell)
-                here = np.where(surface.film[s], F32(0.45) + F32(0.55) * here, here * shade)
-            found[s] = here
+        surface, view = stage.surface, stage.view
+        place = stage.fields.window.aligned(view.alignment).clipped(self.window)
+        cell = _cells(stage, place, self.step)
+        found = self._over(values, place).ravel().take(cell)
+        if self.under is not None and surface.film is not None:
+            # a film is seen from above, what lies under it is in its shade
+            shade = 1 - F32(FILM_SHADE) * self._over(self.under, place).ravel().take(cell)
+            found = np.where(surface.film, F32(0.45) + F32(0.55) * found, found * shade)
         return found
+
+    def _over(self, values: Array, place: Window) -> Array:
+        """The part of a map over a window: as it is, or drawn out where its cells are wide."""
+        step, window = self.step, self.window
+        if step <= NEAREST_STEP:
+            rows, cols = _coarser(place, step).slices_in(_coarser(window, step))
+            return values[rows, cols]
+        # one cell more all round, to draw out the outer ones like the others
+        wider = place.grown(step).clipped(window)
+        rows, cols = _coarser(wider, step).slices_in(_coarser(window, step))
+        return enlarged(values[rows, cols], step)[place.slices_in(wider)]
 
     def on_bench(self, values: Array, stage: Stage) -> Array:
         """Lay a coarse map on the bench of the frame, 1 where it does not reach."""
@@ -89,6 +89,31 @@ class _Grid:
         inner = place.clipped(frame)
         out[inner.slices_in(frame)] = values[inner.slices_in(place)]
         return out
+
+
+def _coarser(window: Window, step: int) -> Window:
+    return Window(*(n // step for n in (window.row0, window.row1, window.col0, window.col1)))
+
+
+def _cells(stage: Stage, place: Window, step: int) -> npt.NDArray[np.int32]:
+    """For every visible pixel of plastic the cell of a map over ``place``, worked out once.
+
+    Maps of wide cells are drawn out before they are read: their cells are fine pixels.
+    """
+    bits = step.bit_length() - 1 if step <= NEAREST_STEP else 0
+    if (place, bits) not in stage.cells:
+        surface, window = stage.surface, stage.fields.window
+        down, right = window.row0 - place.row0, window.col0 - place.col0
+        width = place.shape[1] >> bits
+        cell = np.empty(surface.row.size, np.int32)
+        for i in range(0, cell.size, CHUNK):
+            s = slice(i, i + CHUNK)
+            row = (surface.row[s] + down) >> bits
+            row *= width
+            row += (surface.col[s] + right) >> bits
+            cell[s] = row
+        stage.cells[place, bits] = cell
+    return stage.cells[place, bits]
 
 
 def _cell(view: View) -> int:

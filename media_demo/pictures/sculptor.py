@@ -50,16 +50,16 @@ class Sculptor:
         """Raise plastic over a shape; ``crown`` mm of dome; ``parting`` = height of the line."""
         f = self.fields
         step = 0.14 if parting else 0.0
-        b = f.block(shape.bounds, draft + step + 1)
-        d = f.distance(shape, b)
-        h = slab(d, top, fillet, draft)
-        if parting:
-            wall = parted_wall(d, top - fillet, parting, step, draft)
-            h = np.where(d >= 0, wall, h)
-        if crown:
-            h += np.where(d < 0, self._dome(shape.bounds, b, crown) * smoothstep(0, -2, d), 0)
-        np.maximum(f.height[b], h, out=f.height[b])
-        np.maximum(f.solid[b], f.cover(d - F32(draft + step)), out=f.solid[b])
+        for b in f.strips(f.block(shape.bounds, draft + step + 1)):
+            d = f.distance(shape, b)
+            h = slab(d, top, fillet, draft)
+            if parting:
+                wall = parted_wall(d, top - fillet, parting, step, draft)
+                h = np.where(d >= 0, wall, h)
+            if crown:
+                h += np.where(d < 0, self._dome(shape.bounds, b, crown) * smoothstep(0, -2, d), 0)
+            np.maximum(f.height[b], h, out=f.height[b])
+            np.maximum(f.solid[b], f.cover(d - F32(draft + step)), out=f.solid[b])
 
     def _dome(self, box: Bounds, b: Block, crown: float) -> Array:
         f = self.fields
@@ -70,36 +70,36 @@ class Sculptor:
     def hole(self, shape: Shape, *, lead_in: float = 0.9, wall: float = 0.8) -> None:
         """Cut through with a rounded edge and a wall that slopes in ``wall`` mm."""
         f = self.fields
-        b = f.block(shape.bounds, lead_in + 0.5)
-        d = f.distance(shape, b)
-        t = 1 - np.clip(d * F32(1 / lead_in), 0, 1)
-        f.height[b] -= F32(lead_in) * (1 - np.sqrt(np.maximum(1 - t * t, 0)))
-        f.height[b] *= np.clip(1 + np.minimum(d, 0) * F32(1 / wall), 0, 1)
-        np.maximum(f.height[b], 0, out=f.height[b])
-        f.solid[b] *= 1 - f.cover(d + F32(wall))
-        f.grain[b] *= F32(0.25) + F32(0.75) * smoothstep(0, 0.5, d)
+        for b in f.strips(f.block(shape.bounds, lead_in + 0.5)):
+            d = f.distance(shape, b)
+            t = 1 - np.clip(d * F32(1 / lead_in), 0, 1)
+            f.height[b] -= F32(lead_in) * (1 - np.sqrt(np.maximum(1 - t * t, 0)))
+            f.height[b] *= np.clip(1 + np.minimum(d, 0) * F32(1 / wall), 0, 1)
+            np.maximum(f.height[b], 0, out=f.height[b])
+            f.solid[b] *= 1 - f.cover(d + F32(wall))
+            f.grain[b] *= F32(0.25) + F32(0.75) * smoothstep(0, 0.5, d)
 
     def hollow(
         self, shape: Shape, floor: float, *, draft: float = 0.6, fillet: float = 0.5
     ) -> None:
         """Sink everything inside a shape to a floor, with sloping walls."""
         f = self.fields
-        b = f.block(shape.bounds, 0.5)
-        d = f.distance(shape, b)
-        depth = np.clip(-d * F32(1 / draft), 0, 1)
-        h = f.height[b] + (F32(floor) - f.height[b]) * depth
-        if fillet:
-            foot = np.maximum(-d - F32(draft), 0)
-            h += np.where(depth >= 1, F32(fillet * 0.6) * np.exp(foot * F32(-2 / fillet)), 0)
-        f.height[b] = np.where(d < 0, np.minimum(f.height[b], h), f.height[b])
+        for b in f.strips(f.block(shape.bounds, 0.5)):
+            d = f.distance(shape, b)
+            depth = np.clip(-d * F32(1 / draft), 0, 1)
+            h = f.height[b] + (F32(floor) - f.height[b]) * depth
+            if fillet:
+                foot = np.maximum(-d - F32(draft), 0)
+                h += np.where(depth >= 1, F32(fillet * 0.6) * np.exp(foot * F32(-2 / fillet)), 0)
+            f.height[b] = np.where(d < 0, np.minimum(f.height[b], h), f.height[b])
 
     def recess(self, shape: Shape, depth: float, *, wall: float = 1.0) -> None:
         """Sink (or with a negative depth raise) a face inside a shape."""
         f = self.fields
-        b = f.block(shape.bounds, wall)
-        d = f.distance(shape, b)
-        sunk = f.height[b] - F32(depth) * smoothstep(wall / 2, -wall / 2, d)
-        f.height[b] = np.where(f.height[b] > 0, np.maximum(sunk, 0), 0)
+        for b in f.strips(f.block(shape.bounds, wall)):
+            d = f.distance(shape, b)
+            sunk = f.height[b] - F32(depth) * smoothstep(wall / 2, -wall / 2, d)
+            f.height[b] = np.where(f.height[b] > 0, np.maximum(sunk, 0), 0)
 
     def rib(
         self,
@@ -131,10 +131,10 @@ class Sculptor:
     def well(self, shape: Shape, floor: float, *, wall: float = 0.35) -> None:
         """Sink a blind hole to an absolute height."""
         f = self.fields
-        b = f.block(shape.bounds, wall)
-        d = f.distance(shape, b)
-        depth = np.clip(0.5 - d * F32(1 / wall), 0, 1)
-        f.height[b] += np.minimum(F32(floor) - f.height[b], 0) * depth
+        for b in f.strips(f.block(shape.bounds, wall)):
+            d = f.distance(shape, b)
+            depth = np.clip(0.5 - d * F32(1 / wall), 0, 1)
+            f.height[b] += np.minimum(F32(floor) - f.height[b], 0) * depth
 
     def gusset(
         self, start: tuple[float, float], end: tuple[float, float], tall: float, low: float
@@ -143,14 +143,14 @@ class Sculptor:
         f = self.fields
         (u0, v0), (u1, v1) = start, end
         shape = Bar(u0, v0, u1, v1, 0.5)
-        b = f.block(shape.bounds, 1.5)
-        d = f.distance(shape, b)
         length = math.hypot(u1 - u0, v1 - v0)
-        along = (f.u[b] - F32(u0)) * F32((u1 - u0) / length)
-        along += (f.v[b] - F32(v0)) * F32((v1 - v0) / length)
-        top = F32(tall) + F32((low - tall) / length) * np.clip(along, 0, length)
-        h = top * np.clip(1 - d * F32(1 / 0.45), 0, 1)
-        np.maximum(f.height[b], h, out=f.height[b])
+        for b in f.strips(f.block(shape.bounds, 1.5)):
+            d = f.distance(shape, b)
+            along = (f.u[b] - F32(u0)) * F32((u1 - u0) / length)
+            along += (f.v[b] - F32(v0)) * F32((v1 - v0) / length)
+            top = F32(tall) + F32((low - tall) / length) * np.clip(along, 0, length)
+            h = top * np.clip(1 - d * F32(1 / 0.45), 0, 1)
+            np.maximum(f.height[b], h, out=f.height[b])
 
     def pin_witness(self, u: float, v: float, radius: float, height: float = -0.06) -> None:
         """The witness of an ejector pin: a disc a little sunk (or proud)."""
@@ -165,10 +165,10 @@ class Sculptor:
     def finish(self, shape: Shape, *, alpha: float, grain: float, soft: float = 0.6) -> None:
         """Give a zone its own gloss and texture."""
         f = self.fields
-        b = f.block(shape.bounds, soft)
-        w = smoothstep(soft / 2, -soft / 2, f.distance(shape, b))
-        f.alpha[b] += (F32(alpha) - f.alpha[b]) * w
-        f.grain[b] += (F32(grain) - f.grain[b]) * w
+        for b in f.strips(f.block(shape.bounds, soft)):
+            w = smoothstep(soft / 2, -soft / 2, f.distance(shape, b))
+            f.alpha[b] += (F32(alpha) - f.alpha[b]) * w
+            f.grain[b] += (F32(grain) - f.grain[b]) * w
 
     def peel(self, shape: Shape, slope: float = 4e-4) -> None:
         """Faint orange peel of a polished zone."""

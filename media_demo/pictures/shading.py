@@ -48,12 +48,18 @@ def lit_by_room(surface: Surface, facets: Facets, room: Room, sky: Array) -> lis
         glow *= F32(0.25) + F32(0.75) * ao
         soft = ao * (F32(0.55) + F32(0.45) * nz) * F32(room.fill)
         bounce = (1 - nz) * F32(0.35) * (F32(0.3) + F32(0.7) * ao)
+        # of what a facet mirrors, the share of the bench is as open as the facet
+        glow -= glow * below
+        below *= ao
         for c in range(3):
-            bench = F32(room.bench[c] * 0.55)
-            mirrored = glow * F32(room.tone[c])
-            mirrored += (bench * ao - mirrored) * below
-            body = soft * F32(room.tone[c]) + bounce * bench
-            out[c][s] = _body_colour(facets, s, c) * body + mirrored * _mirror_share(facets, s, c)
+            tone, bench = F32(room.tone[c]), F32(room.bench[c] * 0.55)
+            mirrored = glow * tone
+            mirrored += below * bench
+            mirrored *= _mirror_share(facets, s, c)
+            body = soft * tone
+            body += bounce * bench
+            body *= _body_colour(facets, s, c)
+            np.add(mirrored, body, out=out[c][s])
     return out
 
 
@@ -69,6 +75,10 @@ def add_lamp(out: list[Array], surface: Surface, facets: Facets, lamp: Lamp, see
         mirror = Triple(facets.rx[s], facets.ry[s], facets.rz[s])
         shine = mirrored_lamp(lamp, at, mirror, facets.alpha[s])
         shine *= F32(0.12) + F32(0.88) * share
+        # only metal mirrors one colour otherwise than another
+        gloss = shine * facets.fresnel[s] if facets.metal is None else None
         for c in range(3):
-            light = fall * _body_colour(facets, s, c) + shine * _mirror_share(facets, s, c)
-            out[c][s] += light * F32(lamp.colour[c])
+            light = fall * _body_colour(facets, s, c)
+            light += shine * _mirror_share(facets, s, c) if gloss is None else gloss
+            light *= F32(lamp.colour[c])
+            out[c][s] += light

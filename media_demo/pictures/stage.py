@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 import numpy as np
+import numpy.typing as npt
 
 from media_demo.pictures import facets as facet_tools
 from media_demo.pictures.arrays import F32, Array
@@ -29,7 +30,8 @@ class Stage:
     """Everything that no lamp changes.
 
     ``bench_lights`` keeps each lamp's light on the bare bench (the room's under None);
-    stages of the same bench and view may share it.
+    stages of the same bench and view may share it. ``cells`` keeps where every visible pixel
+    lies on the coarse maps of shadows.
     """
 
     view: View
@@ -41,6 +43,7 @@ class Stage:
     frame: Window
     clarity: float = 0.0
     bench_lights: dict[Lamp | None, BenchLight] = field(default_factory=dict)
+    cells: dict[tuple[Window, int], npt.NDArray[np.int32]] = field(default_factory=dict)
 
     def part_of_picture(self, whole: Array) -> Array:
         """The frame's share of a map of the whole picture."""
