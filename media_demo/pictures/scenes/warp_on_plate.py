@@ -35,8 +35,9 @@ from media_demo.pictures.scenes.taper_gauge import (
     reading_of,
     taper,
 )
+from media_demo.pictures.shapes import Bounds
 from media_demo.pictures.truth import Look, Truth
-from media_demo.pictures.view import Pose, View
+from media_demo.pictures.view import Pose, View, Window
 
 LADDER = (0.0, 0.2, 0.4, 0.6, 0.8, 1.1, 1.5)
 TILT = 46.0
@@ -109,40 +110,55 @@ def _whole_view(plan: Plan) -> View:
 
 
 def _shoot(request: SpecimenRequest, plan: Plan, view: View, amount: float) -> _Shot:
-    """Photograph the part with the gauge in the gap, and a straight one without a gap."""
+    """Photograph the part with the gauge in the gap, and a straight one without a gap.
+
+    The straight one only round the gauge: how far it goes in is what is read.
+    """
     studio = open_studio(request, view, plan.nuisance)
-    laid, bowed = _laid(studio, plan, amount)
-    reading = reading_of(bowed.gap)
-    picture = studio.photograph(laid)
-    if not amount:
-        return _Shot(picture, bowed, reading, Look((), view.px_per_mm, 0.0, 0))
-    outline = _outline(plan, view)
-    frame = studio.frame_of([outline, _strip(view, plan, bowed)])
-    flat, _ = _laid(studio, plan, 0.0)
-    twin = studio.photograph(flat, frame)
-    look = studio.compare(picture, twin, frame, [outline])
+    part, _ = good_part(plan, view)
+    frame = studio.frame_of([_strip(view, plan, _gap_of(part, plan, amount))])
+    ground = studio.ground_of(frame, plan.side.tallest + THICKEST_MM)
+    straight = part.copy_of(ground) if amount else None
+    bowed, gap = _bowed(part, plan, amount)
+    laid = _laid(studio, plan, bowed, gap)
+    # large, and no longer wanted beside what is laid out
+    del part, bowed
+    picture, reading = studio.photograph(laid), reading_of(gap.gap)
+    if straight is None:
+        return _Shot(picture, gap, reading, Look((), view.px_per_mm, 0.0, 0))
+    flush = replace(gap, gap=0.0)
+    twin = studio.photograph(_laid(studio, plan, straight, flush, ground), frame)
+    look = studio.compare(picture, twin, frame, [])
     # how many just-readable steps the edge stands from the gauge's tip
     moved = reading * RUN * math.cos(view.tilt) * view.px_per_mm / READABLE_PX
-    whole_part = Look((outline,), look.px_per_mm, moved if look.visible else 0.0, 0)
-    return _Shot(picture, bowed, reading, whole_part)
+    whole_part = Look((_outline(plan, view),), look.px_per_mm, moved if look.visible else 0.0, 0)
+    return _Shot(picture, gap, reading, whole_part)
 
 
-def _bowed(plan: Plan, view: View, amount: float) -> tuple[Fields, _Gap]:
-    """A part whose gap at the gauge is as wide as asked."""
-    part, _ = good_part(plan, view)
-    if plan.site is None:
-        raise ValueError("warp is judged on the whole part")
+def _gap_of(part: Fields, plan: Plan, amount: float) -> _Gap:
+    """Where the gauge goes in under a part, and how wide the gap there is to be."""
     box = plan.side.bounds
     middle, half = (box.u0 + box.u1) / 2, (box.u1 - box.u0) / 2
+    u = middle + _end(plan) * PLACE * half
+    return _Gap(u, _foot(part, u), min(amount, THICKEST_MM - STEP_MM))
+
+
+def _bowed(part: Fields, plan: Plan, amount: float) -> tuple[Fields, _Gap]:
+    """The part made to bow, so that its gap at the gauge is as wide as asked."""
+    if plan.site is None:
+        raise ValueError("warp is judged on the whole part")
+    gap = _gap_of(part, plan, amount)
     # the bow is a parabola: what stands up here as asked stands up more at the end
     seed = plan.nuisance.part_seed
     lean = _lean(seed)
-    end = -1.0 if lean > 0 else 1.0
-    u = middle + end * PLACE * half
-    share = ((end * PLACE - lean) / (1 + abs(lean))) ** 2
-    wanted = min(amount, THICKEST_MM - STEP_MM)
-    warp.apply(part, plan.side, plan.site, wanted / share, np.random.default_rng(seed))
-    return part, _Gap(u, _foot(part, u), wanted)
+    share = ((_end(plan) * PLACE - lean) / (1 + abs(lean))) ** 2
+    warp.apply(part, plan.side, plan.site, gap.gap / share, np.random.default_rng(seed))
+    return part, gap
+
+
+def _end(plan: Plan) -> float:
+    """The end that stands up more: -1 left, 1 right."""
+    return -1.0 if _lean(plan.nuisance.part_seed) > 0 else 1.0
 
 
 def _lean(seed: int) -> float:
@@ -152,23 +168,27 @@ def _lean(seed: int) -> float:
 
 def _foot(part: Fields, u: float) -> float:
     """Where the near wall of the part meets the plate."""
-    near = (np.abs(part.u - F32(u)) < 0.5) & (part.solid > 0.5) & (part.height > 0.05)
-    return float(part.v[near].min()) if near.any() else 0.0
+    low, high = float(part.v.min()), float(part.v.max())
+    block = part.block(Bounds(u - 0.5, low, u + 0.5, high), 0.5)
+    beside = np.abs(part.u[block] - F32(u)) < 0.5
+    near = beside & (part.solid[block] > 0.5) & (part.height[block] > 0.05)
+    return float(part.v[block][near].min()) if near.any() else 0.0
 
 
-def _laid(studio: Studio, plan: Plan, amount: float) -> tuple[Fields, _Gap]:
-    """Part and gauge on the plate, and the gap that the gauge reads."""
+def _laid(
+    studio: Studio, plan: Plan, part: Fields, gap: _Gap, within: Window | None = None
+) -> Fields:
+    """Part and gauge on the plate (or on some of it)."""
     view = studio.view
-    part, bowed = _bowed(plan, view, amount)
-    fields = bench_fields(view, plan.side.tallest + 6)
+    fields = bench_fields(view, plan.side.tallest + 6, within=within)
     lay(fields, part)
     if part.lift is not None:
         inner = part.window.clipped(fields.window)
         fields.lift = np.zeros(fields.window.shape, F32)
         fields.lift[inner.slices_in(fields.window)] = part.lift[inner.slices_in(part.window)]
-    lay(fields, taper(view, slid_of(view, plan, bowed.u, bowed.v, reading_of(bowed.gap))))
+    lay(fields, taper(view, slid_of(view, plan, gap.u, gap.v, reading_of(gap.gap))))
     fields.texture_offset = studio.drawn.texture_offset
-    return fields, bowed
+    return fields
 
 
 def slid_of(view: View, plan: Plan, u: float, v: float, reading: float) -> Slid:
