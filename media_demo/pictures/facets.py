@@ -77,23 +77,29 @@ def build(fields: Fields, surface: Surface, material: Material) -> Facets:
 def _slopes(fields: Fields) -> tuple[Array, Array]:
     """Slopes of the height field in world axes, with the extra part slopes turned in."""
     view, h = fields.view, fields.height
+    rows = len(h)
     gx, gy = np.zeros_like(h), np.zeros_like(h)
     per_x = F32(view.fine_per_mm * 0.5)
     per_y = F32(view.fine_per_mm * math.cos(view.tilt) * 0.5)
-    np.subtract(h[:, 2:], h[:, :-2], out=gx[:, 1:-1])
-    np.subtract(h[:-2], h[2:], out=gy[1:-1])
-    gx *= per_x
-    gy *= per_y
-    if fields.slope_u.any() or fields.slope_v.any():
-        turn = math.radians(view.pose.turn_deg)
-        c, s = F32(math.cos(turn)), F32(math.sin(turn))
-        for y in range(0, len(h), STRIP):
-            rows = slice(y, y + STRIP)
-            su, sv = fields.slope_u[rows], fields.slope_v[rows]
+    turn = math.radians(view.pose.turn_deg)
+    c, s = F32(math.cos(turn)), F32(math.sin(turn))
+    extra = fields.slope_u.any() or fields.slope_v.any()
+    for y in range(0, rows, STRIP):
+        end = min(y + STRIP, rows)
+        across = gx[y:end, 1:-1]
+        np.subtract(h[y:end, 2:], h[y:end, :-2], out=across)
+        across *= per_x
+        first, last = max(y, 1), min(end, rows - 1)
+        if first < last:
+            down = gy[first:last]
+            np.subtract(h[first - 1 : last - 1], h[first + 1 : last + 1], out=down)
+            down *= per_y
+        if extra:
+            su, sv = fields.slope_u[y:end], fields.slope_v[y:end]
             if view.pose.mirrored:
                 su = -su
-            gx[rows] += su * c - sv * s
-            gy[rows] += su * s + sv * c
+            gx[y:end] += su * c - sv * s
+            gy[y:end] += su * s + sv * c
     return gx, gy
 
 

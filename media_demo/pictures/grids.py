@@ -1,8 +1,20 @@
 """Changing the resolution of maps: enlarging, shrinking, pooling."""
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from media_demo.pictures.arrays import F32, Array
+
+
+# rows worked on at a time, so that they stay in the cache
+STRIP = 32
+
+
+def strips(rows: int) -> Iterator[slice]:
+    """The rows of a picture, some at a time."""
+    for start in range(0, rows, STRIP):
+        yield slice(start, min(start + STRIP, rows))
 
 
 def pooled(height: Array, step: int, *, peak: bool) -> Array:

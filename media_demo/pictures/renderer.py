@@ -10,7 +10,7 @@ from scipy import ndimage
 from media_demo.pictures.arrays import F32, Array
 from media_demo.pictures.bench_light import lamp_on_bench, room_on_bench
 from media_demo.pictures.camera import Camera, expose
-from media_demo.pictures.grids import shrink
+from media_demo.pictures.grids import shrink, strips
 from media_demo.pictures.lamps import Lamp
 from media_demo.pictures.occlusion import lamp_share, open_sky
 from media_demo.pictures.projection import Surface
@@ -32,15 +32,17 @@ def standing_light(stage: Stage, lamps: tuple[Lamp, ...]) -> Scene:
     room = stage.room
     sky, bench_sky = open_sky(stage)
     plastic = lit_by_room(stage.surface, stage.facets, room, sky)
-    light = room_on_bench(stage)
-    shine = stage.part_of_picture(light.mirrored) * (F32(0.25) + F32(0.75) * bench_sky)
-    bench_sky *= stage.part_of_picture(light.falling)
-    ground = []
-    for c in range(3):
-        lit = stage.part_of_picture(stage.bench.albedo[c]) * bench_sky
-        lit += shine
-        lit *= F32(room.tone[c])
-        ground.append(lit)
+    light, albedo = room_on_bench(stage), [stage.part_of_picture(a) for a in stage.bench.albedo]
+    falling, mirrored = (stage.part_of_picture(a) for a in (light.falling, light.mirrored))
+    ground = [np.empty(stage.frame.shape, F32) for _ in range(3)]
+    for rows in strips(stage.frame.shape[0]):
+        seen = bench_sky[rows]
+        shine = mirrored[rows] * (F32(0.25) + F32(0.75) * seen)
+        fall = falling[rows] * seen
+        for c in range(3):
+            lit = np.multiply(albedo[c][rows], fall, out=ground[c][rows])
+            lit += shine
+            lit *= F32(room.tone[c])
     scene = Scene(stage, plastic, ground)
     for lamp in lamps:
         _add(scene, lamp, coarse=2)
@@ -51,16 +53,20 @@ def _add(scene: Scene, lamp: Lamp, *, coarse: int = 1) -> None:
     stage = scene.stage
     seen, bench_seen = lamp_share(stage, lamp, coarse)
     add_lamp(scene.plastic, stage.surface, stage.facets, lamp, seen)
-    light = lamp_on_bench(stage, lamp)
-    fall = stage.part_of_picture(light.falling) * bench_seen
-    bench_seen *= F32(0.88)
-    bench_seen += F32(0.12)
-    bench_seen *= stage.part_of_picture(light.mirrored)
-    for c in range(3):
-        lit = stage.part_of_picture(stage.bench.albedo[c]) * fall
-        lit += bench_seen
-        lit *= F32(lamp.colour[c])
-        scene.ground[c] += lit
+    light, albedo = (
+        lamp_on_bench(stage, lamp),
+        [stage.part_of_picture(a) for a in stage.bench.albedo],
+    )
+    falling, mirrored = (stage.part_of_picture(a) for a in (light.falling, light.mirrored))
+    for rows in strips(stage.frame.shape[0]):
+        share = bench_seen[rows]
+        fall = falling[rows] * share
+        shine = mirrored[rows] * (F32(0.12) + F32(0.88) * share)
+        for c in range(3):
+            lit = albedo[c][rows] * fall
+            lit += shine
+            lit *= F32(lamp.colour[c])
+            scene.ground[c][rows] += lit
 
 
 def photograph(scene: Scene, keys: Sequence[Lamp], camera: Camera) -> tuple[Image.Image, ...]:
