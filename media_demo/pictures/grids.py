@@ -6,7 +6,6 @@ import numpy as np
 
 from media_demo.pictures.arrays import F32, Array
 
-
 # rows worked on at a time, so that they stay in the cache
 STRIP = 32
 
