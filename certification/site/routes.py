@@ -102,6 +102,7 @@ ROUTES: dict[str, Route] = {
     "specimens:frame": _for(TRAINER, QUALITY, AUDITOR),
     "specimens:small_frame": _for(TRAINER, QUALITY, AUDITOR),
     "specimens:first_piece_frame": SIGNED_IN,
+    "specimens:first_piece_picture": SIGNED_IN,
     "specimens:first_piece_approve": _for(QUALITY),
     "specimens:real_part_list": _for(TRAINER, QUALITY, AUDITOR),
     "specimens:real_part_export": _for(TRAINER, QUALITY, AUDITOR),

@@ -62,6 +62,7 @@ urlpatterns = [
         first_pieces.first_piece_approve,
         name="first_piece_approve",
     ),
+    path("first-pieces/<uuid:pk>/", pictures.first_piece_picture, name="first_piece_picture"),
     path(
         "first-pieces/<uuid:pk>/<int:frame>", pictures.first_piece_frame, name="first_piece_frame"
     ),

@@ -109,6 +109,56 @@ def test_tilt_by_key_button_and_dial(visit: Callable[..., Any]) -> None:
     assert page.inner_text("[data-tilt-out]") == "2 / 3"
 
 
+# How many pictures part and first piece have, which are shown first, which after one step of the lamp.
+LAMPS = [
+    pytest.param(9, 9, (4, 4), (5, 5), id="both_of_nine_move_together"),
+    pytest.param(1, 9, (0, 4), (0, 5), id="a_part_of_one_beside_a_first_piece_of_nine"),
+    pytest.param(9, 1, (4, 0), (5, 0), id="a_part_of_nine_beside_a_first_piece_of_one"),
+    pytest.param(3, 9, (1, 4), (2, 8), id="the_lamp_is_the_part_s"),
+    pytest.param(1, 1, (0, 0), (0, 0), id="nothing_to_move"),
+]
+
+
+@pytest.mark.parametrize(("part", "first", "begun", "moved"), LAMPS)
+def test_each_picture_begins_under_the_middle_lamp(
+    visit: Callable[..., Any],
+    part: int,
+    first: int,
+    begun: tuple[int, int],
+    moved: tuple[int, int],
+) -> None:
+    """Of the lowest of nine angles of the light there is nearly nothing to see."""
+    page = visit("gallery", viewport=DESK)
+    shown = page.evaluate(
+        """async ({ part, first }) => {
+          const { Bench, benches } = await import('/static/js/bench.js');
+          const root = document.querySelector('[data-bench]').cloneNode(true);
+          for (const [key, count] of Object.entries({ part, first })) {
+            const svg = root.querySelector(`svg[data-pane=${key}]`);
+            const of = Array.from({ length: count }, (_none, at) => `/static/img/sample-1.webp?${at}`);
+            const middle = Math.floor(count / 2);
+            svg.querySelector('[data-picture]').setAttribute('href', of[middle]);
+            delete svg.dataset.frames;
+            delete svg.dataset.frame;
+            if (count > 1) Object.assign(svg.dataset, { frames: JSON.stringify(of), frame: middle });
+          }
+          document.querySelector('main').append(root);
+          const bench = new Bench(root);
+          const places = () => ['part', 'first'].map((key) => Number(
+            root.querySelector(`svg[data-pane=${key}] [data-picture]`).getAttribute('href').split('?')[1]));
+          const arrived = () => bench.panes.every((pane) => pane.ready
+            && (pane.frames.length || 1) === pane.loaded.size);
+          while (!arrived()) await new Promise((after) => setTimeout(after, 20));
+          const begun = places();
+          bench.tilt(1);
+          return { begun, moved: places() };
+        }""",
+        {"part": part, "first": first},
+    )
+
+    assert shown == {"begun": list(begun), "moved": list(moved)}
+
+
 def test_first_piece_beside_or_in_place(visit: Callable[..., Any]) -> None:
     page = visit("gallery", viewport=DESK)
     page.keyboard.press("f")

@@ -160,7 +160,8 @@ def piece(plant: SimpleNamespace, quality: Person) -> FirstPiece:
     piece = FirstPiece.objects.create(
         job=plant.job, revision="1", approved_at=NOON, approved_by=quality
     )
-    frames = [NewFrame(photo.quarters(size, 180)) for size in (240, 240)]
+    upright = photo.quarters(240, 180)
+    frames = [NewFrame(upright), NewFrame(upright.rotate(180))]
     close_up = NewView([NewFrame(photo.quarters(300, 200))], kind="close_up")
     add_first_piece_views(piece, [NewView(frames, change="tilt"), close_up])
     return piece
@@ -182,6 +183,24 @@ def test_everybody_who_is_signed_in_sees_the_first_piece(
     assert office(supervisor).get(first).status_code == 200
     assert Client().get(first).status_code == 302
     assert office(supervisor).post(first).status_code == 405
+
+
+def test_the_picture_that_stands_for_a_first_piece_is_the_middle_one_of_its_first_view(
+    plant: SimpleNamespace, piece: FirstPiece, office: SignIn, floor: SignIn, operator: Person
+) -> None:
+    """At the lowest angle of the light there is nearly nothing to see."""
+    url = reverse("specimens:first_piece_picture", args=[piece.pk])
+    second = reverse("specimens:first_piece_frame", args=[piece.pk, 1])
+    first = reverse("specimens:first_piece_frame", args=[piece.pk, 0])
+    shown = body(floor(operator).get(url))
+    assert shown == body(floor(operator).get(second))
+    assert shown != body(floor(operator).get(first))
+    assert Client().get(url).status_code == 302
+    assert office(operator).post(url).status_code == 405
+    nothing = reverse("specimens:first_piece_picture", args=[uuid.uuid4()])
+    assert office(operator).get(nothing).status_code == 404
+    sheet = floor(operator).get(reverse("floor:job_sheet", args=[plant.job.number]))
+    assert f'src="{url}"' in sheet.content.decode()
 
 
 def test_a_frame_the_first_piece_does_not_have(

@@ -19,7 +19,7 @@ DRAWN = (Measure.AT_MOST, Measure.COUNT_AT_MOST)
 
 @dataclass(frozen=True, slots=True)
 class Pane:
-    """The context of partials/pane.html."""
+    """The context of partials/pane.html; the picture under the middle lamp is shown first."""
 
     key: str
     title: str
@@ -29,6 +29,7 @@ class Pane:
     width: int
     height: int
     frames_json: str
+    frame: int
     ppm: Decimal | None
     bars: str
     region: str
@@ -46,16 +47,18 @@ def pane_of(
         reverse("specimens:frame", args=[specimen.pk, view.position, frame.position])
         for frame in view.frames
     ]
-    first = view.frames[0]
+    middle = len(addresses) // 2
+    first = view.frames[middle]
     return Pane(
         key="part",
         title=specimen.number,
         note=_note(view),
         label=_("Picture of specimen %(number)s") % {"number": specimen.number},
-        href=addresses[0],
+        href=addresses[middle],
         width=first.width,
         height=first.height,
         frames_json=json.dumps(addresses) if len(addresses) > 1 else "",
+        frame=middle,
         ppm=view.px_per_mm,
         bars=_bars(rulings) if view.px_per_mm else "",
         region="" if can_mark else "".join(outline_path(polygons) for _f, polygons in view.regions),

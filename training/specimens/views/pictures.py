@@ -31,6 +31,21 @@ def first_piece_frame(request: HttpRequest, pk: UUID, frame: int) -> HttpRespons
     return frame_response(found)
 
 
+@require_safe
+def first_piece_picture(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """The one picture that stands for an approved first piece: its first view under the middle lamp.
+
+    At the lowest and the highest angle of the light there is little to see of a part.
+    """
+    frames = list(
+        Frame.objects.filter(view__first_piece=pk).order_by("view__position", "position")
+    )
+    if not frames:
+        raise Http404
+    first_view = [each for each in frames if each.view_id == frames[0].view_id]
+    return frame_response(first_view[len(first_view) // 2])
+
+
 def _frame(request: HttpRequest, pk: UUID, view: int, frame: int) -> Frame:
     among = Specimen.objects.open_to(signed_in_person(request).roles())
     return get_object_or_404(

@@ -22,8 +22,11 @@ export class Bench {
     this.inMillimetres = this.panes.every((pane) => pane.ppm > 0);
     this.lead = this.panes.find((pane) => pane.svg.dataset.pane === "part") ?? this.panes[0];
     this.at = { zoom: 1, dx: 0, dy: 0 };
-    this.count = Math.max(...this.panes.map((pane) => pane.frames.length));
-    this.frame = Number(this.lead.svg.dataset.frame ?? 0);
+    // The lamp is the part's own; where the part has one picture only, that of the pane that has most.
+    const lit = [this.lead, ...this.panes].reduce((most, pane) => (
+      this.lead.frames.length < 2 && pane.frames.length > most.frames.length ? pane : most));
+    this.count = lit.frames.length;
+    this.frame = Number(lit.svg.dataset.frame ?? 0);
     this.beside = true;
     this.magnifies = false;
     root.addEventListener("click", (event) => this.#click(event));
@@ -80,7 +83,7 @@ export class Bench {
   tilt(by) {
     if (this.count < 2) return;
     this.frame = Math.min(this.count - 1, Math.max(0, this.frame + by));
-    for (const pane of this.panes) pane.frame(this.frame);
+    for (const pane of this.panes) pane.frame(this.frame, this.count);
     this.#say("[data-tilt-out]", `${this.frame + 1} / ${this.count}`);
     this.#point();
     this.root.dispatchEvent(new CustomEvent("pane-tilt", { detail: { frame: this.frame } }));

@@ -108,9 +108,10 @@ export class Pane {
     for (const [address, good] of this.loaded) if (!good) this.#fetch(address);
   }
 
-  frame(place) {
+  /** Show the frame under the lamp's place of so many; fewer or more frames stand over the same arc. */
+  frame(place, count) {
     if (!this.frames.length) return;
-    this.wanted = this.frames[Math.min(place, this.frames.length - 1)];
+    this.wanted = this.frames[Math.round((place * (this.frames.length - 1)) / (count - 1))];
     if (this.loaded.get(this.wanted)) this.image.setAttribute("href", this.wanted);
   }
 
