@@ -10,7 +10,13 @@ from PIL import Image
 
 from media_demo.pictures.fields import Fields
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
-from media_demo.pictures.scenes import dial_gauge, gauge_reading, insert, warp_on_plate
+from media_demo.pictures.scenes import (
+    dial_gauge,
+    gauge_reading,
+    gauge_stand,
+    insert,
+    warp_on_plate,
+)
 from media_demo.pictures.scenes.dial_gauge import (
     COARSE,
     FACE_MM,
@@ -45,8 +51,8 @@ def stands(monkeypatch: pytest.MonkeyPatch) -> list[tuple[View, Stand, Dial]]:
 
         monkeypatch.setattr(module, "print_face", note)
     monkeypatch.setattr(insert, "SIZE", (960, 720))
-    monkeypatch.setattr(gauge_reading, "HEIGHT", 720)
-    monkeypatch.setattr(gauge_reading, "WIDTH", 960)
+    monkeypatch.setattr(gauge_stand, "HEIGHT", 720)
+    monkeypatch.setattr(gauge_stand, "WIDTH", 960)
     return found
 
 
