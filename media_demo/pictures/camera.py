@@ -65,6 +65,14 @@ def _soften(x: Array, centre: float) -> Array:
     return done
 
 
+def _with_neighbours(channel: Array, first: int, last: int) -> Array:
+    """Some rows with the one above and the one below; at the edge of the picture the same again."""
+    if 0 < first and last < len(channel):
+        return channel[first - 1 : last + 1]
+    near = channel[max(first - 1, 0) : last + 1]
+    return np.pad(near, ((first == 0, last == len(channel)), (0, 0)), mode="edge")
+
+
 def _falloff(camera: Camera, width: int, height: int, place: Window) -> Array:
     y = (np.arange(place.row0, place.row1, dtype=F32)[:, None] - height / 2) / F32(height / 2)
     x = (np.arange(place.col0, place.col1, dtype=F32)[None, :] - width / 2) / F32(width / 2)
@@ -85,12 +93,12 @@ def expose(
     out = np.empty((rows, cols, 3), np.uint8)
     scale = F32((LUT_SIZE - 1) / BRIGHTEST)
     for i in range(3):
-        channel = np.pad(light[i], ((1, 1), (0, 0)), mode="edge")
+        channel = light[i]
         y0 = int(rng.integers(GRAIN_SHAPE[0] - height)) + place.row0
         x0 = int(rng.integers(GRAIN_SHAPE[1] - width)) + place.col0
         for y in range(0, rows, STRIP):
             n = min(STRIP, rows - y)
-            c = _soften(channel[y : y + n + 2], camera.sharpness)
+            c = _soften(_with_neighbours(channel, y, y + n), camera.sharpness)
             c *= falloff[y : y + n]
             c *= F32(camera.balance[i])
             np.maximum(c, 0, out=c)

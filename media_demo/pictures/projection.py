@@ -138,9 +138,12 @@ class _Entries(NamedTuple):
 
     pixel: IntArray
     row: npt.NDArray[np.int32]
+    col: npt.NDArray[np.int32]
     part: Array
     cover: Array
     height: Array
+    X: Array
+    Y: Array
     film: BoolArray | None
 
 
@@ -151,6 +154,7 @@ def project(fields: Fields, picture: Window) -> Surface:
     rows, width = lift.screen.shape
     hit_row = np.empty((rows, width), np.int32)
     gap = None if fields.lift is None else np.empty((rows, width), F32)
+    cols = np.tile(np.arange(width, dtype=np.int32) + lift.cols.start, STRIP)
     strips, rims = [], _Rims(lift)
     for y in range(0, max(rows, 1), STRIP):
         place = slice(y, min(y + STRIP, rows))
@@ -161,19 +165,14 @@ def project(fields: Fields, picture: Window) -> Surface:
             hits.cover[:] *= 1 - gap[place]
         film = _hang(fields, lift, hits, y)
         hit_row[place] = hits.row
-        strips.append(_entries(hits, film, y * width, window.shape[0] - 1))
-    pixel, row, part, cover, height = (
-        np.concatenate([strip[i] for strip in strips]) for i in range(5)
+        strips.append(_entries(lift, hits, film, y, cols))
+    pixel, row, col, part, cover, height, X, Y = (
+        np.concatenate([strip[i] for strip in strips]) for i in range(8)
     )
     film = None
     if fields.sheet is not None:
         film = np.concatenate([strip.film for strip in strips if strip.film is not None])
     del strips
-    col = (pixel % width).astype(np.int32)
-    col += lift.cols.start
-    X, Y = view.ground(
-        row.astype(F32) + part + F32(window.row0), col.astype(F32) + F32(window.col0)
-    )
     return Surface(
         view=view,
         window=lift.screen,
@@ -211,17 +210,33 @@ def _meet(lift: _Lifted, place: slice) -> tuple[Hits, npt.NDArray[np.int16], Int
     return Hits(row, part, at, cover), k, hit
 
 
-def _entries(hits: Hits, film: BoolArray | None, first: int, last_row: int) -> _Entries:
-    """The lit pixels of a strip whose first pixel is ``first``."""
+def _entries(
+    lift: _Lifted, hits: Hits, film: BoolArray | None, y: int, cols: npt.NDArray[np.int32]
+) -> _Entries:
+    """The lit pixels of a strip from screen row ``y`` on; ``cols`` are the columns of its pixels."""
+    view, window = lift.view, lift.window
     lit = np.flatnonzero(hits.cover > F32(0.004))
     row = hits.row.ravel().take(lit)
     # a hit on the padding can only be bench
-    legal = (row >= 0) & (row < last_row)
+    legal = (row >= 0) & (row < window.shape[0] - 1)
     if not legal.all():
         lit, row = lit[legal], row[legal]
     part, cover, height = (a.ravel().take(lit) for a in (hits.part, hits.cover, hits.height))
-    shown = None if film is None else film.ravel().take(lit)
-    return _Entries(lit + first, row.astype(np.int32), part, cover, height, shown)
+    col = cols.take(lit)
+    X, Y = view.ground(
+        row.astype(F32) + part + F32(window.row0), col.astype(F32) + F32(window.col0)
+    )
+    return _Entries(
+        pixel=lit + y * lift.screen.shape[1],
+        row=row.astype(np.int32),
+        col=col,
+        part=part,
+        cover=cover,
+        height=height,
+        X=X,
+        Y=Y,
+        film=None if film is None else film.ravel().take(lit),
+    )
 
 
 def _between_rows(

@@ -1,12 +1,13 @@
 """Where the camera stands, how the part lies, and which pixel shows which millimetre."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
 from media_demo.pictures.arrays import F32, Array
+from media_demo.pictures.grids import strips
 from media_demo.pictures.shapes import Bounds
 
 
@@ -143,16 +144,18 @@ class View:
 
     def part_of(self, window: Window) -> tuple[Array, Array]:
         """Part coordinates u, v of every fine pixel of a window."""
-        X, Y = self.ground_of(window)
         pose = self.pose
         c, s = math.cos(math.radians(pose.turn_deg)), math.sin(math.radians(pose.turn_deg))
-        X -= F32(pose.x_mm)
-        Y -= F32(pose.y_mm)
-        u, v = X * F32(c), X * F32(-s)
-        u += F32(s) * Y
-        v += F32(c) * Y
-        if pose.mirrored:
-            np.negative(u, out=u)
+        u, v = np.empty(window.shape, F32), np.empty(window.shape, F32)
+        for rows in strips(window.shape[0]):
+            strip = replace(window, row0=window.row0 + rows.start, row1=window.row0 + rows.stop)
+            X, Y = self.ground_of(strip)
+            X -= F32(pose.x_mm)
+            Y -= F32(pose.y_mm)
+            np.multiply(X, F32(-c if pose.mirrored else c), out=u[rows])
+            u[rows] += F32(-s if pose.mirrored else s) * Y
+            np.multiply(X, F32(-s), out=v[rows])
+            v[rows] += F32(c) * Y
         return u, v
 
     def world(self, u: float, v: float) -> tuple[float, float]:
