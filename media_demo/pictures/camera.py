@@ -67,7 +67,7 @@ def _soften(x: Array, centre: float) -> Array:
 
 def _with_neighbours(channel: Array, first: int, last: int) -> Array:
     """Some rows with the one above and the one below; at the edge of the picture the same again."""
-    if 0 < first and last < len(channel):
+    if first > 0 and last < len(channel):
         return channel[first - 1 : last + 1]
     near = channel[max(first - 1, 0) : last + 1]
     return np.pad(near, ((first == 0, last == len(channel)), (0, 0)), mode="edge")

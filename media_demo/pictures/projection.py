@@ -149,7 +149,7 @@ class _Entries(NamedTuple):
 
 def project(fields: Fields, picture: Window) -> Surface:
     """Find the plastic each fine pixel of ``picture`` (a part of the view) shows."""
-    view, window = fields.view, fields.window
+    view = fields.view
     lift = _lift(fields, picture)
     rows, width = lift.screen.shape
     hit_row = np.empty((rows, width), np.int32)
