@@ -23,12 +23,16 @@ def empty_bench(view: View, margin_mm: float = 4.0) -> Fields:
     return Fields.empty(replace(view, pose=Pose()), window, 0.4)
 
 
+def place_in(view: View, pose: Pose, side: Side) -> Window:
+    """The window of a part in a common view, without rows or columns where it is not shown."""
+    room = view.picture.grown(round(4 * view.fine_per_mm))
+    window = replace(view, pose=pose).ground_window(side.bounds, 2.5).clipped(room)
+    return window.aligned(view.alignment)
+
+
 def part_in(view: View, pose: Pose, side: Side, resin: Resin, seed: int) -> Fields:
     """Fields of one part over its own window of a common view."""
-    posed = replace(view, pose=pose)
-    room = view.picture.grown(round(4 * view.fine_per_mm))
-    window = posed.ground_window(side.bounds, 2.5).clipped(room).aligned(view.alignment)
-    fields = Fields.empty(posed, window, resin.alpha)
+    fields = Fields.empty(replace(view, pose=pose), place_in(view, pose, side), resin.alpha)
     fields.grain *= F32(resin.grain)
     fields.lightness = 0.2126 * resin.colour[0] + 0.7152 * resin.colour[1]
     side.build(Sculptor(fields, np.random.default_rng(seed), ink_for(resin)))

@@ -215,18 +215,19 @@ def _shoot(
     change: _Change,
     gauge: _Gauge | None = None,
 ) -> tuple[Image.Image, Look]:
-    """Photograph the part, and the same with every insert as it should be."""
+    """Photograph the part, and the same with every insert as it should be.
+
+    Under a gauge the same only round its dial: there the height is read.
+    """
     studio = open_studio(request, view, plan.nuisance)
     part, _ = good_part(plan, view)
     if not change.sockets:
         picture = studio.photograph(_laid(studio, plan, part, gauge))
         return picture, Look((), view.px_per_mm, 0.0, 0)
     marks = [_ring(view, socket) for socket in change.sockets]
-    around = list(marks)
-    if gauge is not None:
-        around.append(_dial(view, gauge))
-    frame = studio.frame_of(around)
-    ground = studio.ground_of(frame, plan.side.tallest + GAUGE_MM)
+    frame = studio.frame_of(marks if gauge is None else [_dial(view, gauge)])
+    above = 0.0 if gauge is None else GAUGE_MM
+    ground = studio.ground_of(frame, plan.side.tallest + above)
     clean = part.copy_of(ground)
     for socket in change.sockets:
         _alter(part, socket, change)
@@ -236,9 +237,9 @@ def _shoot(
     flush = None if gauge is None else replace(gauge, reading=0.0)
     twin = studio.photograph(_laid(studio, plan, clean, flush, ground), frame)
     picture = studio.photograph(laid)
-    look = studio.compare(picture, twin, frame, marks)
     if gauge is None:
-        return picture, look
+        return picture, studio.compare(picture, {frame: twin}, marks)
+    look = studio.compare(picture, {frame: twin}, [])
     steps = plainness(FINE, gauge.reading, 0.0, view.px_per_mm)
     return picture, replace(look, regions=tuple(marks), visibility=steps if look.visible else 0.0)
 

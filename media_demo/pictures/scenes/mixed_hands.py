@@ -10,7 +10,7 @@ import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 
 from media_demo.pictures.arrays import Rgb, to_srgb
-from media_demo.pictures.assembly import lay, part_in
+from media_demo.pictures.assembly import lay, part_in, place_in
 from media_demo.pictures.fields import Fields
 from media_demo.pictures.kinds import Side, SideName
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
@@ -149,14 +149,18 @@ def _shoot(
         outline_of(view, _pose(studio, board, i, wrong=True), board.side, THICK)
         for i in sorted(odd)
     ]
-    frame = studio.frame_of(marks)
-    clean = fields.copy_of(studio.ground_of(frame, THICK + board.side.tallest))
+    frames = studio.frames_of(marks)
+    tallest = THICK + board.side.tallest
+    clean = [fields.copy_of(studio.ground_of(frame, tallest)) for frame in frames]
     for i in sorted(odd):
         _put(fields, studio, request, board, i, wrong=True)
-        _put(clean, studio, request, board, i, wrong=False)
-    twin = studio.photograph(clean, frame)
+    twins = {}
+    for frame, ground in zip(frames, clean, strict=True):
+        for i in sorted(odd):
+            _put(ground, studio, request, board, i, wrong=False)
+        twins[frame] = studio.photograph(ground, frame)
     picture = studio.photograph(fields)
-    return picture, studio.compare(picture, twin, frame, marks)
+    return picture, studio.compare(picture, twins, marks)
 
 
 def _pose(studio: Studio, board: _Board, index: int, *, wrong: bool) -> Pose:
@@ -188,10 +192,12 @@ def _put(
     *,
     wrong: bool,
 ) -> None:
-    """Lay a piece on the board."""
+    """Lay a piece on the board, as far as the fields show it."""
     resin = RESINS[request.resin]
     colour = None if resin.clarity else to_srgb(studio.material.colour)
     pose = _pose(studio, board, index, wrong=wrong)
+    if 0 in place_in(studio.view, pose, board.side).clipped(fields.window).shape:
+        return
     piece = part_in(studio.view, pose, board.side, resin, studio.drawn.part_seed + index)
     lay(fields, piece, colour, lift=THICK)
 

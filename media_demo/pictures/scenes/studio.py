@@ -1,7 +1,7 @@
 """The camera, bench and light of one scene: photograph it, and compare it with its twin."""
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
@@ -79,6 +79,19 @@ class Studio:
         # whole cells of the fine grid, whatever the supersampling
         return window.grown(FRAME_MARGIN).aligned(32).clipped(self.whole)
 
+    def frames_of(self, polygons: Sequence[Polygon]) -> list[Window]:
+        """A part of the picture round each outline that it shows; those that meet are one."""
+        frames: list[Window] = []
+        for polygon in polygons:
+            frame = self.frame_of([polygon])
+            if 0 in frame.shape:
+                continue
+            while met := [f for f in frames if 0 not in f.clipped(frame).shape]:
+                frames = [f for f in frames if f not in met]
+                frame = hull(frame, *met)
+            frames.append(frame)
+        return frames
+
     def ground_of(self, frame: Window, tallest: float) -> Window:
         """The ground a frame shows, with what may cast a shadow into it."""
         view = self.view
@@ -103,18 +116,31 @@ class Studio:
         return ground.aligned(view.alignment)
 
     def compare(
-        self, picture: Image.Image, twin: Image.Image, frame: Window, marks: Sequence[Polygon]
+        self, picture: Image.Image, twins: Mapping[Window, Image.Image], marks: Sequence[Polygon]
     ) -> Look:
-        """Where a picture differs from its twin (of the frame alone), and how plainly."""
-        box = (frame.col0, frame.row0, frame.col1, frame.row1)
-        made, clean = luminance(picture.crop(box)), luminance(twin)
-        drawn = drawn_mask(marks, frame)
+        """Where a picture differs from its twin (of some frames alone), and how plainly."""
+        around = hull(*twins)
+        made = luminance(picture.crop((around.col0, around.row0, around.col1, around.row1)))
+        clean = made.copy()
+        for frame, twin in twins.items():
+            clean[frame.slices_in(around)] = luminance(twin)
+        drawn = drawn_mask(marks, around)
         differs = changed(made, clean)
         # at the rim of a frame the blur of the lens has nothing to draw on
-        differs &= drawn_mask([_rim_inside(frame)], frame)
-        region = outlines(drawn | differs, x0=frame.col0, y0=frame.row0, smallest=SMALLEST_PX)
+        differs &= drawn_mask([_rim_inside(frame) for frame in twins], around)
+        region = outlines(drawn | differs, x0=around.col0, y0=around.row0, smallest=SMALLEST_PX)
         index = visibility(made, clean, drawn | differs)
         return Look(region, self.view.px_per_mm, index, 0)
+
+
+def hull(*windows: Window) -> Window:
+    """The smallest window that holds some others."""
+    return Window(
+        min(w.row0 for w in windows),
+        max(w.row1 for w in windows),
+        min(w.col0 for w in windows),
+        max(w.col1 for w in windows),
+    )
 
 
 def _rim_inside(frame: Window) -> Polygon:

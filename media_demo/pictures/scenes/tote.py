@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 
 from media_demo.pictures.arrays import F32, Rgb, smoothstep
-from media_demo.pictures.assembly import lay, part_in
+from media_demo.pictures.assembly import lay, part_in, place_in
 from media_demo.pictures.fields import Fields
 from media_demo.pictures.kinds import PartKind, SideName
 from media_demo.pictures.noise import cloud_tile, crop
@@ -197,6 +197,8 @@ class Content:
                 continue
             side = side_of(self.kind, slot.up)
             pose = pose_of(self.kind, slot, self.tote, mirrored=self.mirrored)
+            if 0 in place_in(self.view, pose, side).clipped(fields.window).shape:
+                continue
             part = part_in(self.view, pose, side, self.resin, self.seed + i)
             lift = self.kind.sides["front"].tallest + 1.0 if slot.on_top else 0.0
             lay(fields, part, self._colour(), lift=FLOOR + 0.6 + lift)

@@ -128,7 +128,7 @@ def _shoot(request: SpecimenRequest, plan: Plan, view: View, amount: float) -> _
         return _Shot(picture, gap, reading, Look((), view.px_per_mm, 0.0, 0))
     flush = replace(gap, gap=0.0)
     twin = studio.photograph(_laid(studio, plan, straight, flush, ground), frame)
-    look = studio.compare(picture, twin, frame, [])
+    look = studio.compare(picture, {frame: twin}, [])
     # how many just-readable steps the edge stands from the gauge's tip
     moved = reading * RUN * math.cos(view.tilt) * view.px_per_mm / READABLE_PX
     whole_part = Look((_outline(plan, view),), look.px_per_mm, moved if look.visible else 0.0, 0)

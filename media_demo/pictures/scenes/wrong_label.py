@@ -148,7 +148,7 @@ def _shoot(studio: Studio, papers: _Papers, fault: str) -> tuple[Image.Image, Lo
     twin = studio.photograph(clean, frame)
     picture = studio.photograph(fields)
     marks = [label_outline(studio.view, papers.label_pose)] if fault == MISSING else []
-    return picture, studio.compare(picture, twin, frame, marks)
+    return picture, studio.compare(picture, {frame: twin}, marks)
 
 
 def _differing(view: View, papers: _Papers) -> Polygon:

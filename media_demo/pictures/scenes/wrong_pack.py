@@ -209,14 +209,16 @@ def _shoot(
     films = _films(studio, content, layer.slots)
     if not marks:
         return studio.photograph(fields, cover=films), Look((), view.px_per_mm, 0.0, 0)
-    frame = studio.frame_of(marks)
-    clean = fields.copy_of(studio.ground_of(frame, WALL))
+    frames = studio.frames_of(marks)
+    clean = [fields.copy_of(studio.ground_of(frame, WALL)) for frame in frames]
     content.fill(fields, {i: slot for i, slot in made.items() if i not in same})
-    content.fill(clean, {i: slot for i, slot in right.items() if i not in same})
-    whole = _films(studio, content, good)
-    twin = studio.photograph(clean, frame, replace(whole, made=films.made))
+    whole = replace(films, bags=_films(studio, content, good).bags)
+    twins = {}
+    for frame, ground in zip(frames, clean, strict=True):
+        content.fill(ground, {i: slot for i, slot in right.items() if i not in same})
+        twins[frame] = studio.photograph(ground, frame, whole)
     picture = studio.photograph(fields, cover=films)
-    return picture, studio.compare(picture, twin, frame, marks)
+    return picture, studio.compare(picture, twins, marks)
 
 
 def _tote(studio: Studio, content: Content, grid: Grid) -> Fields:
