@@ -188,7 +188,7 @@ def gauge_body(view: View, stand: Stand, dial: Dial, reading: float) -> Fields:
 def bare_gauge(view: View, stand: Stand) -> Fields:
     """The gauge with a bare face."""
     thing = prop(view, stand.pose, BODY, alpha=0.22, margin_mm=3)
-    thing.grain[:] = 0.06
+    thing.grain[:] = 0.03
     if stand.bridge:
         _bridge(thing, stand.base)
     else:

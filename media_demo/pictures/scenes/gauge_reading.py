@@ -39,6 +39,7 @@ from media_demo.pictures.scenes.gauge_stand import (
     whole_view,
     with_room,
 )
+from media_demo.pictures.scenes.props import carry_to_foot
 from media_demo.pictures.scenes.studio import asked, drawn_mask, kind_of, open_studio
 from media_demo.pictures.truth import Look, Truth, luminance, visibility
 from media_demo.pictures.view import View, Window
@@ -215,7 +216,9 @@ def _lay_out(setup: Setup, view: View, amount: float, known: _Readings | None) -
     if not stand.bridge:
         # against a wall the tip stops where the mark ends
         stand = replace(stand, push_mm=max(readings.now, 0.0))
-    lay(part, bare_gauge(view, stand))
+    gauge = bare_gauge(view, stand)
+    lay(part, gauge)
+    carry_to_foot(part, gauge)
     return _Laid(part, stand, readings, allowed)
 
 

@@ -127,7 +127,7 @@ def near_view(setup: Setup, whole: View) -> View:
         px_per_mm=max(CLOSE_SCALE, whole.px_per_mm * 1.2),
         look_at=look_at,
         keystone=0.0,
-        supersampling=1.5,
+        supersampling=1.0,
     )
 
 

@@ -111,6 +111,25 @@ def _channels(picture: Image.Image, size: tuple[int, int]) -> list[Array]:
     ]
 
 
+def carry_to_foot(fields: Fields, thing: Fields) -> None:
+    """Carry the finish of a thing that was laid to the row before its foot.
+
+    Between two rows of the ground finishes blend: down a steep wall the thing's would fade into
+    what it stands on.
+    """
+    inner = thing.window.clipped(fields.window)
+    b, p = inner.slices_in(fields.window), inner.slices_in(thing.window)
+    laid = (thing.solid[p] > F32(0.02)) & (thing.height[p] == fields.height[b])
+    row, col = np.nonzero((laid & (thing.solid[p] > F32(0.9)))[:-2] & laid[1:-1] & ~laid[2:])
+    row += b[0].start
+    col += b[1].start
+    layers = [fields.alpha, fields.grain]
+    if fields.paint is not None:
+        layers += [fields.paint.keep, *fields.paint.add]
+    for layer in layers:
+        layer[row + 1, col] = layer[row + 2, col] = layer[row, col]
+
+
 def paint_posed(fields: Fields, pose: Pose, shape: Shape, colour: Rgb) -> None:
     """Paint a shape that lies in another pose on what fields in world axes hold."""
     posed = replace(fields.view, pose=pose)
