@@ -16,7 +16,8 @@ from typing import Any
 from media_demo.plant.bank import SWEEP_FRAMES, Planned, plan_bank, seed_of, swept_jobs
 from media_demo.plant.draw import draw_first_piece, draw_specimen
 from media_demo.plant.read import documents, rows
-from media_demo.plant.workers import drawing_pool, in_order
+from media_demo.plant.workers import WORKERS, drawing_pool, in_order
+from tests.benchmarks.bench_pictures import EXPERIMENT_SWEEP, EXPERIMENT_VIEW
 from tests.benchmarks.calibration import calibration_loop
 
 # Seconds allowed, by the clock of the experiment: its own loop took 0.195 s there.
@@ -44,6 +45,13 @@ def drawn(work: Callable[[Any], int], of: Iterable[Any]) -> tuple[float, list[in
     return perf_counter() - began, found
 
 
+def by_the_experiment(frames: list[int], specimens: int) -> float:
+    """Loops the experiment would take for one picture of each, by its own time for a view."""
+    swept = sum(each > 1 for each in frames)
+    single = len(frames) - swept + specimens
+    return (single * EXPERIMENT_VIEW + swept * EXPERIMENT_SWEEP) / WORKERS
+
+
 def main() -> None:
     loops = [calibration_loop() for _ in range(3)]
     tonight = {row["job"] for row in rows("night_plan_today")}
@@ -59,6 +67,10 @@ def main() -> None:
     peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
     print(f"largest worker {peak:.0f} MB of 600 wanted at most")
     print(f"together {spent:.0f} loops of {allowed:.0f} allowed: {spent / allowed:.2f}")
+    before = by_the_experiment(frames, len(planned))
+    print(
+        f"one picture of each by the experiment {before:.0f} loops: {before / spent:.1f} times as long"
+    )
 
 
 if __name__ == "__main__":
