@@ -84,6 +84,8 @@ def move_the_limit(page: Page) -> None:
     page.locator("[name=reason]").blur()
     # What follows stands beside the form before anything is signed.
     expect(page.locator("#follows")).to_contain_text("→ at most 1 of up to 0.4 mm")
+    expect(page.locator("#follows")).to_contain_text("4 of them leave the exams.")
+    expect(page.locator("#follows")).to_contain_text("1 changes side, 1 lies within 5 %")
     fits(page)
     seen(page, "moved-1-limit")
     page.locator("[name=secret]").fill(PASSWORD)

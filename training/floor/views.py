@@ -19,6 +19,7 @@ from training.floor.forms import LimitForm, initial_of
 from training.floor.importing import JOBS
 from training.floor.limits import ZONES
 from training.floor.models import Alert, Job, WorkInstruction
+from training.floor.moving import NewLines, what_moves
 from training.floor.pace_selectors import newest_pace_change
 from training.floor.paper_selectors import OPEN, PaperState, list_concessions, unsigned_concessions
 from training.floor.paper_words import paper_rows
@@ -212,6 +213,8 @@ def _limit_context(
     if not form.is_bound and form.initial.get("replaces"):
         replaced = draft.lines[int(form.initial["replaces"])]
     new = form.new_line or replaced
+    today = today_at_the_plant(moment)
+    day = (form.cleaned_data.get("day") if form.is_bound else None) or today
     return {
         "job": job,
         "draft": draft,
@@ -219,6 +222,7 @@ def _limit_context(
         "next": next_revision(draft.sheet.revision),
         "lines": line_rows(draft, language_code()),
         "follows": limit_follows(new, replaced, draft.general, language_code()) if new else None,
+        "moves": what_moves(NewLines(job, form.all_lines(), today, day)),
         "as_of": moment,
     }
 

@@ -1,13 +1,16 @@
 """How specimens without a decision under the limits in force can be settled: measured, or by a panel."""
 
 import datetime as dt
+from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Q
 
+from training.floor.models import Family
+from training.floor.moving import NewLines
 from training.specimens.limit_rows import measured_text, ratio_text
 from training.specimens.models import (
     PanelItem,
@@ -19,6 +22,7 @@ from training.specimens.standards import (
     CannotMeasureError,
     Measured,
     Standard,
+    standard_of,
     standards_of,
     too_near,
 )
@@ -99,6 +103,28 @@ def decided_before_only(day: dt.date) -> int:
     """Return how many kept specimens are decided under limits that have moved. Costs one query."""
     ever = Exists(ReferenceDecision.objects.filter(specimen=OuterRef("pk")))
     return Specimen.objects.kept().with_decision(day).filter(Q(decided=None)).filter(ever).count()
+
+
+def would_wait(new: NewLines) -> dict[Family, list[ToSettle]]:
+    """Return what `to_settle` will show of a job once its sheet has these lines, family by family.
+
+    A decision holds for one revision, so every specimen that is decided today will wait; how each
+    can be settled is asked of the new lines. Costs seven queries.
+    """
+    decided = Specimen.objects.filter(job=new.job).kept().with_decision(new.today)
+    rows = list(
+        decided.exclude(decided=None)
+        .select_related("family", "job")
+        .order_by("family__position", "number")
+    )
+    if not rows:
+        return {}
+    standard = replace(standard_of(new.job, new.day), lines=tuple(new.lines))
+    looked_at, before = in_open_rounds(), _before(rows)
+    found: dict[Family, list[ToSettle]] = defaultdict(list)
+    for each in rows:
+        found[each.family].append(_row(each, standard, looked_at, before))
+    return dict(found)
 
 
 def _row(
