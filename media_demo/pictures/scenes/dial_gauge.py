@@ -6,15 +6,15 @@ drawn in its own axes: the tip at the origin, the dial along +v.
 
 import math
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import lru_cache, partial
 
 from PIL import Image, ImageDraw, ImageFont
 
-from media_demo.pictures.arrays import Rgb
+from media_demo.pictures.arrays import Array, Rgb
 from media_demo.pictures.fields import Fields
-from media_demo.pictures.regions import Polygon
-from media_demo.pictures.scenes.props import print_picture, prop, raise_solid
-from media_demo.pictures.shapes import Bar, Bounds, Box, Disc
+from media_demo.pictures.regions import Polygon as Outline
+from media_demo.pictures.scenes.props import inks_of, paint_posed, print_picture, prop, raise_solid
+from media_demo.pictures.shapes import Bar, Bounds, Box, Disc, Polygon
 from media_demo.pictures.view import Pose, View
 
 PX_PER_MM = 26
@@ -28,9 +28,12 @@ STEEL: Rgb = (0.50, 0.51, 0.525)
 CASE: Rgb = (0.16, 0.165, 0.175)
 FACE = (240, 240, 234)
 INK = (24, 25, 28)
-NEEDLE = (176, 28, 24)
+NEEDLE: Rgb = (0.60, 0.126, 0.116)
+HUB: Rgb = (0.116, 0.119, 0.126)
+FACE_SHADE: Rgb = (0.70, 0.70, 0.684)
 # tip, one side, tail, other side: degrees clockwise of where it points, mm from the middle
-NEEDLE_CORNERS = ((0, FACE_MM - 1.5), (22, 2.2), (180, 3.6), (-22, 2.2))
+POINTER = ((0, FACE_MM - 1.5), (22, 2.2), (180, 3.6), (-22, 2.2))
+HUB_MM, POINTER_SHADOW_MM = 1.5, 0.35
 # a step of the pointer that an eye at 100 % tells from none (common practice, no source)
 READABLE_PX = 3.0
 
@@ -76,16 +79,14 @@ def pointer_tip(dial: Dial, reading: float, zero_deg: float) -> tuple[float, flo
     return _around(dial.angle_deg(reading) + zero_deg, 1.0)
 
 
-def face_picture(dial: Dial, reading: float) -> Image.Image:
-    """The dial's face with its zero upright."""
-    image = _scale(dial).copy()
-    _needle(ImageDraw.Draw(image), dial.angle_deg(reading))
-    return image
+@lru_cache(maxsize=6)
+def _inks(dial: Dial, size: tuple[int, int]) -> list[Array]:
+    """The face's colours: the same in every picture of one scale."""
+    return inks_of(scale_picture(dial), size)
 
 
-@lru_cache(maxsize=2)
-def _scale(dial: Dial) -> Image.Image:
-    """The dial's face without its pointer."""
+def scale_picture(dial: Dial) -> Image.Image:
+    """The dial's face without its pointer, its zero upright."""
     size = round(2 * FACE_MM * PX_PER_MM)
     image = Image.new("RGB", (size, size), FACE)
     draw = ImageDraw.Draw(image)
@@ -100,9 +101,10 @@ def _scale(dial: Dial) -> Image.Image:
     small = ImageFont.load_default(size=1.75 * PX_PER_MM)
     _word(draw, f"{dial.division_mm:.2f} mm", 180, 4.6, small)
     if dial.balanced:
+        # beside readings that are far beyond every limit, so that the pointer seldom hides them
         sign = ImageFont.load_default(size=3.0 * PX_PER_MM)
-        _word(draw, "+", 40, 6.2, sign)
-        _word(draw, "-", -40, 6.2, sign)
+        _word(draw, "+", 112, 6.2, sign)
+        _word(draw, "-", -112, 6.2, sign)
     return image
 
 
@@ -140,17 +142,6 @@ def _word(
     draw.text(_place(angle_deg, radius_mm), words, INK, font=font, anchor="mm", stroke_width=2)
 
 
-def _needle(draw: ImageDraw.ImageDraw, angle_deg: float) -> None:
-    """Pointer with a tail and a hub; a soft grey shadow lies under it."""
-    middle = FACE_MM * PX_PER_MM
-    corners = [_place(angle_deg + turn, radius) for turn, radius in NEEDLE_CORNERS]
-    shift = 0.35 * PX_PER_MM
-    draw.polygon([(x + shift, y + shift) for x, y in corners], fill=(205, 205, 200))
-    draw.polygon(corners, fill=NEEDLE)
-    r = 1.5 * PX_PER_MM
-    draw.ellipse((middle - r, middle - r, middle + r, middle + r), fill=INK)
-
-
 @dataclass(frozen=True)
 class Stand:
     """Where a gauge stands: its pose, the height of its feet, and the dial's zero.
@@ -181,7 +172,8 @@ class Stand:
 def gauge_body(view: View, stand: Stand, dial: Dial, reading: float) -> Fields:
     """The gauge with its pointer at a reading."""
     thing = bare_gauge(view, stand)
-    print_face(thing, stand, dial, reading)
+    print_scale(thing, stand, dial)
+    paint_pointer(thing, stand, dial, reading)
     return thing
 
 
@@ -204,13 +196,22 @@ def bare_gauge(view: View, stand: Stand) -> Fields:
     return thing
 
 
-def print_face(fields: Fields, stand: Stand, dial: Dial, reading: float) -> None:
-    """Print the face on the gauge, or on what it was laid on, as far as the fields reach."""
+def print_scale(fields: Fields, stand: Stand, dial: Dial) -> None:
+    """Print the face without its pointer on the gauge, or on what it was laid on."""
     box = Box(0, 0, FACE_MM, FACE_MM, 0.0)
     face = Disc(0, 0, FACE_MM)
-    picture = face_picture(dial, reading)
     pose = _face_pose(fields.view, stand)
-    print_picture(fields, picture, box, gain=(0.72, 0.006), within=face, pose=pose)
+    print_picture(fields, partial(_inks, dial), box, gain=(0.72, 0.006), within=face, pose=pose)
+
+
+def paint_pointer(fields: Fields, stand: Stand, dial: Dial, reading: float) -> None:
+    """Paint the pointer with its tail and hub on the face; a soft shadow lies under it."""
+    pose, corners = _face_pose(fields.view, stand), _pointer_corners(dial, reading)
+    shift = POINTER_SHADOW_MM
+    shaded = Polygon(tuple((x + shift, y - shift) for x, y in corners))
+    paint_posed(fields, pose, shaded, FACE_SHADE)
+    paint_posed(fields, pose, Polygon(corners), NEEDLE)
+    paint_posed(fields, pose, Disc(0, 0, HUB_MM), HUB)
 
 
 def _face_pose(view: View, stand: Stand) -> Pose:
@@ -219,12 +220,17 @@ def _face_pose(view: View, stand: Stand) -> Pose:
     return Pose(-stand.zero_deg, x, y)
 
 
-def pointer_outline(view: View, stand: Stand, dial: Dial, reading: float) -> Polygon:
+def pointer_outline(view: View, stand: Stand, dial: Dial, reading: float) -> Outline:
     """The pointer in the picture."""
     posed = replace(view, pose=_face_pose(view, stand))
+    height = stand.top - SUNK_MM
+    return tuple(posed.to_picture(x, y, height) for x, y in _pointer_corners(dial, reading))
+
+
+def _pointer_corners(dial: Dial, reading: float) -> Outline:
+    """The pointer in the face's own mm."""
     angle = dial.angle_deg(reading)
-    corners = [_around(angle + turn, radius) for turn, radius in NEEDLE_CORNERS]
-    return tuple(posed.to_picture(x, y, stand.top - SUNK_MM) for x, y in corners)
+    return tuple(_around(angle + turn, radius) for turn, radius in POINTER)
 
 
 def _bridge(thing: Fields, base: float) -> None:

@@ -26,9 +26,10 @@ from media_demo.pictures.scenes.dial_gauge import (
     FINE,
     Stand,
     bare_gauge,
+    paint_pointer,
     plainness,
     pointer_outline,
-    print_face,
+    print_scale,
 )
 from media_demo.pictures.scenes.gauge_stand import (
     Measure,
@@ -186,13 +187,14 @@ def _shoot(
     part, stand, readings = laid.fields, laid.stand, laid.readings
     pointers = [pointer_outline(view, stand, dial, reading) for reading in readings]
     frame = studio.frame_of(pointers)
+    print_scale(part, stand, dial)
     moved = readings.now != readings.rest
     resting = part.copy_of(_ground_of(view, stand, frame)) if moved else None
-    print_face(part, stand, dial, readings.now)
+    paint_pointer(part, stand, dial, readings.now)
     picture = studio.photograph(part)
     steps = 0.0
     if resting is not None:
-        print_face(resting, stand, dial, readings.rest)
+        paint_pointer(resting, stand, dial, readings.rest)
         twin = studio.photograph(resting, frame)
         if _pointer_shows(picture, twin, frame, pointers):
             steps = plainness(dial, *readings, view.px_per_mm)

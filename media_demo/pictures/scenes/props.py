@@ -1,6 +1,8 @@
 """Things beside the parts: boards, cartons, paper with print on it."""
 
+from collections.abc import Callable
 from dataclasses import replace
+from typing import TypeAlias
 
 import numpy as np
 from PIL import Image
@@ -11,6 +13,9 @@ from media_demo.pictures.fields import Fields
 from media_demo.pictures.sculptor import slab
 from media_demo.pictures.shapes import Bounds, Box, Shape
 from media_demo.pictures.view import Pose, View
+
+# the linear colour channels of a picture, given its width and height in pixels
+Inks: TypeAlias = Callable[[tuple[int, int]], list[Array]]
 
 
 def prop(view: View, pose: Pose, bounds: Bounds, *, alpha: float, margin_mm: float = 2.5) -> Fields:
@@ -61,7 +66,7 @@ def sheet_of_metal(fields: Fields, shape: Shape, alpha: float) -> None:
 
 def print_picture(
     fields: Fields,
-    picture: Image.Image,
+    picture: Image.Image | Inks,
     box: Box,
     *,
     gain: tuple[float, float] = (1.0, 0.0),
@@ -92,12 +97,13 @@ def print_picture(
     if fields.paint is None:
         return
     place = np.stack((y, x))
-    for add, channel in zip(fields.paint.add, _channels(picture, size), strict=True):
+    inks = inks_of(picture, size) if isinstance(picture, Image.Image) else picture(size)
+    for add, channel in zip(fields.paint.add, inks, strict=True):
         ink = ndimage.map_coordinates(channel, place, order=1, mode="nearest")
         add[block] += (ink * F32(gain[0]) + F32(gain[1])) * cover
 
 
-def _channels(picture: Image.Image, size: tuple[int, int]) -> list[Array]:
+def inks_of(picture: Image.Image, size: tuple[int, int]) -> list[Array]:
     """The linear colour channels of a picture at another size."""
     levels = np.arange(256, dtype=F32) * F32(1 / 255)
     light = np.where(

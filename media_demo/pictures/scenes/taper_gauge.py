@@ -1,13 +1,14 @@
 """A taper gauge: a steel wedge with a scale, slid under a gap until it stops."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 
-from media_demo.pictures.arrays import F32, Rgb
+from media_demo.pictures.arrays import F32, Array, Rgb
 from media_demo.pictures.fields import Fields
-from media_demo.pictures.scenes.props import print_picture, prop
+from media_demo.pictures.scenes.props import inks_of, print_picture, prop
 from media_demo.pictures.shapes import Bounds, Box
 from media_demo.pictures.view import Pose, View
 
@@ -39,6 +40,12 @@ class Slid:
 def reading_of(gap_mm: float) -> float:
     """The last mark that still goes in, in steps of 0.05 mm."""
     return round(min(round(gap_mm / STEP_MM) * STEP_MM, THICKEST_MM - STEP_MM), 2)
+
+
+@lru_cache(maxsize=4)
+def _inks(size: tuple[int, int]) -> list[Array]:
+    """The blade's colours: the same in every picture of one scale."""
+    return inks_of(blade_picture(), size)
 
 
 def blade_picture() -> Image.Image:
@@ -79,5 +86,5 @@ def taper(view: View, slid: Slid) -> Fields:
     thing.height[block] = thick * np.clip(1 - d * F32(1 / 0.25), 0, 1) * outside
     thing.solid[block] = thing.cover(d - F32(0.12)) * outside
     thing.tint(block, thing.solid[block], BLADE)
-    print_picture(thing, blade_picture(), shape, gain=(0.62, 0.004))
+    print_picture(thing, _inks, shape, gain=(0.62, 0.004))
     return thing

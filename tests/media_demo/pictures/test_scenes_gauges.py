@@ -41,7 +41,7 @@ def stands(monkeypatch: pytest.MonkeyPatch) -> list[tuple[View, Stand, Dial]]:
     """Where every gauge stood that was drawn."""
     found: list[tuple[View, Stand, Dial]] = []
     for module in (gauge_reading, dial_gauge):
-        draw = module.print_face
+        draw = module.paint_pointer
 
         def note(
             fields: Fields, stand: Stand, dial: Dial, reading: float, draw: Any = draw
@@ -49,7 +49,7 @@ def stands(monkeypatch: pytest.MonkeyPatch) -> list[tuple[View, Stand, Dial]]:
             found.append((fields.view, stand, dial))
             draw(fields, stand, dial, reading)
 
-        monkeypatch.setattr(module, "print_face", note)
+        monkeypatch.setattr(module, "paint_pointer", note)
     monkeypatch.setattr(insert, "SIZE", (960, 720))
     monkeypatch.setattr(gauge_stand, "HEIGHT", 720)
     monkeypatch.setattr(gauge_stand, "WIDTH", 960)
