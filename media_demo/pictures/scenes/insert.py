@@ -29,6 +29,7 @@ from media_demo.pictures.scenes.dial_gauge import (
     plainness,
 )
 from media_demo.pictures.scenes.studio import (
+    NEAR_GRID,
     Studio,
     asked,
     bench_fields,
@@ -205,6 +206,7 @@ def _near_view(view: View, sockets: tuple[Socket, ...]) -> View:
         px_per_mm=min(CLOSE[0] * 0.48 / spread, 22.0),
         look_at=(X, Y, sockets[0].top),
         keystone=0.0,
+        supersampling=NEAR_GRID,
     )
 
 

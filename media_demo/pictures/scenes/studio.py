@@ -33,6 +33,8 @@ from media_demo.pictures.view import Pose, View, Window
 Cover: TypeAlias = Callable[[list[Array], Window], None]
 
 FRAME_MARGIN = 40
+# fine pixels each way in a pixel of a close-up: seen from near one is enough
+NEAR_GRID = 1.0
 # how far off the horizon is looked for and its map blurred: on coarse cells, some mm at most
 HORIZON_MM, HORIZON_PX = 7.0, 64
 # how far to either side of its middle a lamp reaches, seen from the bench

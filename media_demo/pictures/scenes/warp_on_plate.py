@@ -19,6 +19,7 @@ from media_demo.pictures.regions import Polygon, shape_outline
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
 from media_demo.pictures.scenes.dial_gauge import READABLE_PX
 from media_demo.pictures.scenes.studio import (
+    NEAR_GRID,
     Studio,
     asked,
     bench_fields,
@@ -72,6 +73,7 @@ def render(request: SpecimenRequest) -> RenderedSpecimen:
             px_per_mm=CLOSE_SCALE,
             look_at=(X, Y - 12.0, 2.0),
             keystone=0.0,
+            supersampling=NEAR_GRID,
         )
         near = _shoot(request, plan, closer, amount)
     truth = Truth(

@@ -26,6 +26,7 @@ from media_demo.pictures.scenes.box_label import (
 from media_demo.pictures.scenes.label_data import WRONG, right_fields
 from media_demo.pictures.scenes.props import print_picture, prop, raise_solid
 from media_demo.pictures.scenes.studio import (
+    NEAR_GRID,
     Studio,
     asked,
     bench_fields,
@@ -106,6 +107,7 @@ def render(request: SpecimenRequest) -> RenderedSpecimen:
             px_per_mm=CLOSE_SCALE,
             look_at=(x, y, CARTON_MM),
             keystone=0.0,
+            supersampling=NEAR_GRID,
         )
         near = _shoot(open_studio(request, closer, drawn, lit_by="natural"), papers, fault)
     truth = Truth(
