@@ -1,16 +1,19 @@
 """What the bank carries under a plan: the bank figure, the four rungs, strata that are not filled."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from django.utils.translation import gettext as _
 
 from training.quizzes.blueprint import Stratum, quotas, strata_for_bad
 from training.quizzes.drawing import FRESH_DAYS, Candidate
+from training.quizzes.ladder import DOWN, Ladder
+from training.quizzes.models import PlanReview
 from training.quizzes.plan_rules import Rules
 from training.quizzes.plan_words import percent
 from training.quizzes.selectors.plant_bank import PlantBank
+from training.quizzes.withdrawn_words import withdrawn_text
 from training.quizzes.words import here, stratum_words
 from training.quizzes.worked_plan import Form, WorkedPlan
 from training.statistics.bank_ladder import (
@@ -41,17 +44,16 @@ def own_cap(plan: WorkedPlan) -> int | None:
     return plan.own.misses.cap if plan.own is not None else None
 
 
-def bank_figure(bank: PlantBank, plan: WorkedPlan) -> dict[str, Any]:
-    """Return the bank figure as the page draws it: families, thresholds, rungs in words."""
+def bank_figure(bank: PlantBank, plan: WorkedPlan, ladder: Ladder) -> dict[str, Any]:
+    """Return the bank figure as the page draws it: families, thresholds, rungs that stand."""
     each = drawn_of_each(plan) if plan.form is Form.GROUP else LEAST_FRESH
     cap = own_cap(plan)
-    rungs = [
-        {"at": each, "word": ""},
-        {
-            "at": 2 * each,
-            "word": _("group plan: %(now)s now, %(all)s in all") % {"now": each, "all": 2 * each},
-        },
-    ]
+    rungs = []
+    if {BankStep.SHORT, BankStep.GROUP} & ladder.stand:
+        rungs.append({"at": each, "word": ""})
+    if BankStep.GROUP in ladder.stand:
+        word = _("group plan: %(now)s now, %(all)s in all") % {"now": each, "all": 2 * each}
+        rungs.append({"at": 2 * each, "word": word})
     if cap is not None:
         rungs.append({"at": 2 * cap, "word": _("own plan from %(n)s") % {"n": 2 * cap}})
     rows = [
@@ -59,10 +61,11 @@ def bank_figure(bank: PlantBank, plan: WorkedPlan) -> dict[str, Any]:
             "name": here(row.family.short),
             "fresh": row.fresh,
             "total": row.total,
-            "status": SHAPES[row.plan.step],
-            "word": rung_word(row.plan.step),
+            "status": SHAPES[step] if step is not None else "no_exam",
+            "word": rung_word(step),
         }
         for row in sorted(bank.families, key=lambda row: (-row.fresh, -row.total))
+        for step in [ladder.carried(row.plan.step)]
     ]
     return {
         "key": "bank",
@@ -77,8 +80,10 @@ def bank_figure(bank: PlantBank, plan: WorkedPlan) -> dict[str, Any]:
     }
 
 
-def rung_word(step: BankStep) -> str:
-    """Return the rung of a family in a word or two."""
+def rung_word(step: BankStep | None) -> str:
+    """Return the rung of a family in a word or two; None is a rung that does not stand."""
+    if step is None:
+        return _("only by another plan")
     return {
         BankStep.OWN: _("own plan"),
         BankStep.GROUP: _("group plan"),
@@ -87,27 +92,37 @@ def rung_word(step: BankStep) -> str:
     }[step]
 
 
-def rung_rows(plan: WorkedPlan) -> list[tuple[str, str, str]]:
-    """Return the four rungs: name, what it needs, what it separates."""
+@dataclass(frozen=True, slots=True)
+class RungRow:
+    """One rung: its name, what it needs and separates, or why it does not stand on this day."""
+
+    name: str
+    needs: str
+    separates: str
+    fallen: tuple[str, ...] = ()
+
+
+def rung_rows(plan: WorkedPlan, ladder: Ladder) -> list[RungRow]:
+    """Return the four rungs as they stand; of a plan that is not in force only why."""
     each = drawn_of_each(plan) if plan.form is Form.GROUP else LEAST_FRESH
     cap = own_cap(plan)
     ok, bad = percent(float(plan.p_ok)), percent(float(plan.p_bad))
     own = _("twice what its plan may ask for")
     if cap is not None:
         own = _("%(n)s fresh bad (2 × %(cap)s)") % {"n": 2 * cap, "cap": cap}
-    return [
-        (
+    rows = [
+        RungRow(
             _("a Own plan"),
             own,
             _("this family alone: %(ok)s from %(bad)s") % {"ok": ok, "bad": bad},
         ),
-        (
+        RungRow(
             _("b Group plan"),
             _("%(now)s fresh now, %(all)s in all within the window")
             % {"now": each, "all": 2 * each},
             _("the group; of one family: stops who misses half"),
         ),
-        (
+        RungRow(
             _("c Short bank"),
             _("%(least)s fresh; draws up to %(n)s; 1 miss allowed of %(n)s")
             % {"least": LEAST_FRESH, "n": SHORT_N},
@@ -119,12 +134,28 @@ def rung_rows(plan: WorkedPlan) -> list[tuple[str, str, str]]:
                 "planted": SHORT_PLANTED_PARTS,
             },
         ),
-        (
+        RungRow(
             _("d No exam"),
             _("fewer than %(n)s") % {"n": LEAST_FRESH},
             _("lesson, observed check, named buddy"),
         ),
     ]
+    steps = (*DOWN, BankStep.NONE)
+    return [
+        row
+        if step is BankStep.NONE or step in ladder.stand
+        else replace(row, fallen=_fallen(ladder.withdrawn.get(step)))
+        for step, row in zip(steps, rows, strict=True)
+    ]
+
+
+def _fallen(review: PlanReview | None) -> tuple[str, ...]:
+    """Say why a rung does not stand: by which review its plan was withdrawn, and for what reason."""
+    if review is None:
+        return (_("No plan of this kind is in force."),)
+    reason = (review.words.text if review.words else "").strip()
+    said = (withdrawn_text(review),)
+    return (*said, _("Why: %(reason)s") % {"reason": reason}) if reason else said
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,9 +172,11 @@ class BlueprintRow:
     lacking: tuple[str, ...]
 
 
-def blueprint_rows(rules: Rules, plan: WorkedPlan, bank: PlantBank) -> list[BlueprintRow]:
+def blueprint_rows(
+    rules: Rules, plan: WorkedPlan, bank: PlantBank, ladder: Ladder
+) -> list[BlueprintRow]:
     """Return the blueprint with the strata that the bank cannot fill: shown, never borrowed."""
-    examined = [row for row in bank.families if row.plan.step is not BankStep.NONE]
+    examined = [row for row in bank.families if ladder.carried(row.plan.step) in ladder.stand]
     each = max(plan.bad.values(), default=0)
     rows = []
     for stratum in rules.bad_strata:

@@ -1,12 +1,13 @@
 """Rows as the pages of quizzes show them: names in the reader's language, shapes and short words."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, Final
 
 from django.utils.translation import gettext as _
 
 from training.quizzes.blueprint import Strata
+from training.quizzes.ladder import Ladder
 from training.quizzes.plan_rules import Rules
 from training.quizzes.selectors.exercises import ExerciseOption
 from training.quizzes.selectors.opening import FamilyOption, GroupOption
@@ -61,17 +62,14 @@ RUNGS: Final = {
     BankStep.NONE: "no_exam",
 }
 
+WHOLE: Final = Ladder()
 
-def option_rows(
-    groups: Iterable[GroupOption], in_force: Collection[str] = tuple(BankStep)
-) -> list[dict[str, Any]]:
-    """Return the families that can be examined as rows, and the others with what they lack.
 
-    `in_force` are the rungs of the ladder whose plans are in force.
-    """
+def option_rows(groups: Iterable[GroupOption], ladder: Ladder = WHOLE) -> list[dict[str, Any]]:
+    """Return the families that can be examined as rows, and the others with what they lack."""
     rows = []
     for each in groups:
-        options = [_option(row, in_force) for row in each.families]
+        options = [_option(row, ladder) for row in each.families]
         rows.append(
             {
                 "name": here(each.group.name),
@@ -82,8 +80,8 @@ def option_rows(
     return sorted(rows, key=lambda row: not row["rows"])
 
 
-def _option(row: FamilyOption, in_force: Collection[str]) -> dict[str, Any]:
-    step = _carried(row.holding.step, in_force)
+def _option(row: FamilyOption, ladder: Ladder) -> dict[str, Any]:
+    step = ladder.carried(row.holding.step)
     rung = RUNGS[step] if step is not None else "short_bank"
     waiting = []
     if row.holding.plan.wanted:
@@ -105,15 +103,6 @@ def _option(row: FamilyOption, in_force: Collection[str]) -> dict[str, Any]:
         "last_at": row.last_at,
         "last_word": last_words()[row.last_result],
     }
-
-
-def _carried(step: BankStep, in_force: Collection[str]) -> BankStep | None:
-    """Return the best rung that a bank fills and whose plan is in force, or None without any."""
-    if step is BankStep.NONE:
-        return step
-    ladder = (BankStep.OWN, BankStep.GROUP, BankStep.SHORT)
-    rungs = ladder[ladder.index(step) :]
-    return next((rung for rung in rungs if rung in in_force), None)
 
 
 def _rung_word(step: BankStep | None) -> str:

@@ -12,6 +12,7 @@ from training.quizzes.bank_rows import (
     synthetic_share,
 )
 from training.quizzes.full_bank import usual_case, with_full_bank
+from training.quizzes.ladder import ladder_of
 from training.quizzes.plan_rules import Rules
 from training.quizzes.plan_words import (
     length_rows,
@@ -22,6 +23,7 @@ from training.quizzes.plan_words import (
     rule_words,
     worth_words,
 )
+from training.quizzes.selectors.plans import plan_standings
 from training.quizzes.selectors.plant_bank import plant_bank
 from training.quizzes.worked_plan import Form
 
@@ -29,10 +31,11 @@ from training.quizzes.worked_plan import Form
 def plan_figures(rules: Rules, size: int, day: dt.date) -> dict[str, Any]:
     """Return the context of quizzes/_plan_figures.html; `size` families, 0 for the usual case.
 
-    Costs seven queries for the bank.
+    Costs seven queries for the bank, two for the plans in force.
     """
     worked = usual_case(rules, size)
     bank = plant_bank(day, own_plan_cap=own_cap(worked), per_family=drawn_of_each(worked))
+    ladder = ladder_of(plan_standings(day), rules.form)
     levels = []
     if rules.form is Form.OWN:
         critical = with_full_bank(rules, 1, critical=1)
@@ -47,8 +50,8 @@ def plan_figures(rules: Rules, size: int, day: dt.date) -> dict[str, Any]:
         "lengths": length_rows(worked),
         "critical_level": levels,
         "is_own": rules.form is Form.OWN,
-        "bank": bank_figure(bank, worked) if rules.pictured else None,
-        "rungs": rung_rows(worked),
-        "blueprint": blueprint_rows(rules, worked, bank) if rules.pictured else [],
+        "bank": bank_figure(bank, worked, ladder) if rules.pictured else None,
+        "rungs": rung_rows(worked, ladder),
+        "blueprint": blueprint_rows(rules, worked, bank, ladder) if rules.pictured else [],
         "synthetic": synthetic_share(rules, bank),
     }

@@ -43,7 +43,9 @@ def plan_standings(day: dt.date, code: str = "") -> list[PlanStanding]:
     newest = {plan.code: plan for plan in plans.order_by("code", "revision")}
     ended = {
         review.plan.code: review
-        for review in reviews.select_related("plan", "recorded_by").order_by("plan__revision")
+        for review in reviews.select_related("plan", "recorded_by", "words").order_by(
+            "plan__revision"
+        )
     }
     return [
         PlanStanding(plan, review if _withdraws(review, plan) else None)

@@ -2,7 +2,7 @@
 
 import datetime as dt
 import uuid
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -27,6 +27,7 @@ from training.quizzes.again_words import hold_words, tries_rows, try_words
 from training.quizzes.conditions_words import conditions_lines
 from training.quizzes.forms import OpenExamForm
 from training.quizzes.kinds import PRACTICE
+from training.quizzes.ladder import ladder_of
 from training.quizzes.models import ExamPlan, Kind, Sitting, SittingEnd
 from training.quizzes.offers import Offer
 from training.quizzes.page_rows import option_rows
@@ -55,7 +56,6 @@ from training.quizzes.trying_again import next_try
 from training.quizzes.views.access import waits_for_screen
 from training.quizzes.withdrawn_words import refused_text, withdrawn_text
 from training.quizzes.words import here, wanted_words
-from training.statistics.bank_ladder import BankStep
 
 # Value of `on` in the address: what is judged.
 ON_PARTS = "parts"
@@ -156,7 +156,7 @@ def _options(
     names = {each.family.slug: here(each.family.name) for g in groups for each in g.families}
     context: dict[str, Any] = {
         "person": person,
-        "groups": option_rows(groups, _rungs(in_force)),
+        "groups": option_rows(groups, ladder_of(exams)),
         "chosen": [family.slug for family in families],
         "critical": critical,
         "form": form,
@@ -190,12 +190,6 @@ def _options(
             "wanted_for_group": wanted_words(found.wanted_for_group, names),
         }
     return context
-
-
-def _rungs(in_force: Collection[str]) -> list[BankStep]:
-    """Return the rungs of the ladder whose plans are in force, by the plans' codes."""
-    codes = {BankStep.OWN: GROUP, BankStep.GROUP: GROUP, BankStep.SHORT: SHORT_BANK}
-    return [step for step, code in codes.items() if code in in_force]
 
 
 @dataclass(frozen=True)
