@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 import numpy as np
 
@@ -19,6 +20,8 @@ ALPHA = 0.075
 DRAPE_MM = 7.0
 FOLDS = (20, 32)
 CRINKLE = 0.020
+# a fold begins to rise this far before its start, mm
+BEFORE = 10.0
 
 
 @dataclass(frozen=True)
@@ -169,7 +172,7 @@ def _relief(a: Array, b: Array, bag: Bag, rng: np.random.Generator, px: float) -
         z += F32(0.22) * np.sin(a * F32(k[0]) + b * F32(k[1]) + F32(phase))
     z += _crinkle(a, b, rng)
     for _ in range(int(rng.integers(*FOLDS))):
-        z += _fold(a, b, bag, rng, px) * (F32(0.30) + F32(0.70) * loose)
+        _fold(z, a, b, loose, _draw_fold(bag, rng, px))
     return np.asarray(z, F32)
 
 
@@ -188,23 +191,45 @@ def _crinkle(a: Array, b: Array, rng: np.random.Generator) -> Array:
     return np.asarray(z, F32)
 
 
-def _fold(a: Array, b: Array, bag: Bag, rng: np.random.Generator, px: float) -> Array:
-    """One crease: it starts near the part's rim and runs inwards or along, and dies out."""
+class _Fold(NamedTuple):
+    """One crease: where it starts, where it runs, how long, wide and high it is, in mm."""
+
+    u: float
+    v: float
+    heading: float
+    length: float
+    bend: float
+    width: float
+    lean: float
+    height: float
+
+
+def _draw_fold(bag: Bag, rng: np.random.Generator, px: float) -> _Fold:
+    """A crease that starts near the part's rim, runs inwards or along, and dies out."""
     sx, sy = rng.choice((-1, 1), 2)
     along_x = rng.random() < bag.part_half_x / (bag.part_half_x + bag.part_half_y)
     u = sx * bag.part_half_x * (rng.uniform(0, 1.05) if along_x else 1.0)
     v = sy * bag.part_half_y * (1.0 if along_x else rng.uniform(0, 1.05))
     heading = math.atan2(-v, -u) + rng.normal(0, 0.55)
     length = rng.uniform(0.35, 1.0) * min(bag.part_half_x, bag.part_half_y) * 1.5
-    c, s = math.cos(heading), math.sin(heading)
-    da, db = a - F32(u), b - F32(v)
-    along = da * F32(c) + db * F32(s)
-    bend = F32(rng.normal(0, 0.006))
-    across = db * F32(c) - da * F32(s) - bend * along * along
+    bend = rng.normal(0, 0.006)
     width = max(rng.uniform(0.8, 2.2), 0.9 * px)
+    lean = rng.uniform(0.6, 1.7)
+    height = rng.uniform(0.25, 0.8) * width * 0.45
+    return _Fold(u, v, heading, length, bend, width, lean, height)
+
+
+def _fold(z: Array, a: Array, b: Array, loose: Array, fold: _Fold) -> None:
+    """Lay one crease into the film's relief, where it is high enough to matter."""
+    c, s = F32(math.cos(fold.heading)), F32(math.sin(fold.heading))
+    along = (a - F32(fold.u)) * c + (b - F32(fold.v)) * s
+    near = np.flatnonzero((along > F32(-BEFORE)) & (along < F32(fold.length)))
+    along = along.ravel().take(near)
+    da, db = a.ravel().take(near) - F32(fold.u), b.ravel().take(near) - F32(fold.v)
+    across = db * c - da * s - F32(fold.bend) * along * along
     # a steep flank and a shallow one, as film folds over itself
-    lean = F32(rng.uniform(0.6, 1.7))
-    flank = np.where(across > 0, across * lean, -across / lean) * F32(1 / width)
-    dies = smoothstep(length, length * 0.15, along) * smoothstep(-10.0, 1.0, along)
-    height = F32(rng.uniform(0.25, 0.8) * width * 0.45)
-    return np.asarray(height * np.exp(-flank) * dies, F32)
+    lean = F32(fold.lean)
+    flank = np.where(across > 0, across * lean, -across / lean) * F32(1 / fold.width)
+    dies = smoothstep(fold.length, fold.length * 0.15, along) * smoothstep(-BEFORE, 1.0, along)
+    share = F32(0.30) + F32(0.70) * loose.ravel().take(near)
+    z.ravel()[near] += F32(fold.height) * np.exp(-flank) * dies * share
