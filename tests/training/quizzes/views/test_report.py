@@ -12,6 +12,7 @@ from django.urls import reverse
 from django.utils import translation
 
 from tests.conftest import NOON
+from tests.landmarks import landmarks, of_one_name
 from tests.training.quizzes.bank import right_answer, wrong_answer
 from tests.training.quizzes.views.sending import judge_up_to
 from training.people.models import Person
@@ -64,6 +65,14 @@ class TestReport:
         # Clopper-Pearson, two-sided 95 %, 1 of 12: 0.0021 to 0.3848.
         assert "0.2 to 38" in page
         assert "Otto Operator, Black specks" in page
+
+    def test_its_landmarks_have_names_of_their_own(
+        self, office: Sign, quality: Person, operator: Person, exam: Sitting
+    ) -> None:
+        sit(exam, missed=1)
+        page = office(quality).get(address(operator)).text
+        assert ("region", "All families asked about") in landmarks(page)
+        assert of_one_name(page) == set()
 
     def test_the_own_limit_is_drawn_against_the_jobs(
         self, floor: Sign, operator: Person, exam: Sitting
