@@ -6,14 +6,11 @@ from dataclasses import replace
 import numpy as np
 
 from media_demo.pictures.arrays import F32, Rgb
-from media_demo.pictures.fields import Fields
+from media_demo.pictures.fields import STRIP_CELLS, Fields
 from media_demo.pictures.kinds import Side
 from media_demo.pictures.resins import Resin, ink_for
 from media_demo.pictures.sculptor import Sculptor
 from media_demo.pictures.view import Pose, View, Window
-
-# rows laid at a time, so that they stay in the cache
-STRIP = 64
 
 
 def empty_bench(view: View, margin_mm: float = 4.0) -> Fields:
@@ -45,8 +42,9 @@ def lay(bench: Fields, part: Fields, colour: Rgb | None = None, *, lift: float =
     ``colour`` (sRGB) paints it where it differs from the material of the picture.
     """
     inner = part.window.clipped(bench.window)
-    for row in range(inner.row0, inner.row1, STRIP):
-        strip = replace(inner, row0=row, row1=min(row + STRIP, inner.row1))
+    rows = max(STRIP_CELLS // max(inner.shape[1], 1), 1)
+    for row in range(inner.row0, inner.row1, rows):
+        strip = replace(inner, row0=row, row1=min(row + rows, inner.row1))
         _lay_strip(bench, part, strip, colour, lift)
 
 
@@ -57,16 +55,13 @@ def _lay_strip(bench: Fields, part: Fields, strip: Window, colour: Rgb | None, l
     share = part.solid[p] * covers
     np.copyto(bench.height[b], height, where=covers)
     np.maximum(bench.solid[b], share, out=bench.solid[b])
-    turn = math.radians(part.view.pose.turn_deg)
-    c, s = F32(math.cos(turn)), F32(math.sin(turn))
-    su = -part.slope_u[p] if part.view.pose.mirrored else part.slope_u[p]
-    np.copyto(bench.slope_u[b], su * c - part.slope_v[p] * s, where=covers)
-    np.copyto(bench.slope_v[b], su * s + part.slope_v[p] * c, where=covers)
+    _lean(bench, part, b, p, covers)
     np.copyto(bench.alpha[b], part.alpha[p], where=covers)
     np.copyto(bench.grain[b], part.grain[p], where=covers)
     if colour is not None:
         bench.tint(b, share, colour)
-    if part.paint is not None:
+    # most of a part is not painted
+    if part.paint is not None and float(part.paint.keep[p].min()) < 1:
         _repaint(bench, part, b, p, covers)
     if bench.metal is not None:
         bench.metal[b] *= ~covers
@@ -75,6 +70,24 @@ def _lay_strip(bench: Fields, part: Fields, strip: Window, colour: Rgb | None, l
     if part.sheet is not None:
         film = part.sheet
         bench.hang(b, film.height[p] + F32(lift), film.cover[p], film.pale[p])
+
+
+def _lean(
+    bench: Fields,
+    part: Fields,
+    b: tuple[slice, slice],
+    p: tuple[slice, slice],
+    covers: np.ndarray,
+) -> None:
+    """Turn the part's own slopes into the axes of the bench."""
+    su, sv, slope_u, slope_v = part.slope_u[p], part.slope_v[p], bench.slope_u[b], bench.slope_v[b]
+    if not (su.any() or sv.any() or slope_u.any() or slope_v.any()):
+        return
+    turn = math.radians(part.view.pose.turn_deg)
+    c, s = F32(math.cos(turn)), F32(math.sin(turn))
+    su = -su if part.view.pose.mirrored else su
+    np.copyto(slope_u, su * c - sv * s, where=covers)
+    np.copyto(slope_v, su * s + sv * c, where=covers)
 
 
 def _repaint(

@@ -9,13 +9,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 
-from media_demo.pictures.arrays import Rgb, to_srgb
+from media_demo.pictures.arrays import F32, Rgb, to_srgb
 from media_demo.pictures.assembly import lay, part_in, place_in
 from media_demo.pictures.fields import Fields
 from media_demo.pictures.kinds import Side, SideName
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
 from media_demo.pictures.resins import RESINS
-from media_demo.pictures.scenes.props import paint_posed, print_picture, prop, raise_solid
+from media_demo.pictures.scenes.props import print_picture, prop, raise_solid
 from media_demo.pictures.scenes.studio import (
     Studio,
     asked,
@@ -29,7 +29,7 @@ from media_demo.pictures.scenes.studio import (
     side_of,
 )
 from media_demo.pictures.scenes.wrong_pack import OTHER_HAND, render_layer
-from media_demo.pictures.shapes import Bounds, Box, Grown, Rim
+from media_demo.pictures.shapes import Bounds, Box, Grown, Rim, Shape
 from media_demo.pictures.truth import Look, Truth
 from media_demo.pictures.view import Pose, View
 
@@ -39,6 +39,8 @@ SITES = ("board", "tote")
 WIDTH, HEIGHT, TILT = 1200, 900, 12.0
 CLOSE = (960, 720)
 THICK, STRIP, GAP = 5.0, 26.0, 15.0
+# how far off the part the middle of its painted outline runs, and half its width, mm
+OFF, BAND = 2.4, 1.1
 BOARD: Rgb = (0.80, 0.80, 0.77)
 FIELD: Rgb = (0.87, 0.87, 0.85)
 HAND_COLOUR: dict[str, Rgb] = {"left": (0.13, 0.30, 0.58), "right": (0.86, 0.45, 0.10)}
@@ -215,8 +217,20 @@ def _lay_board(fields: Fields, view: View, board: _Board) -> None:
     ink = HAND_COLOUR[board.hand]
     for i in range(board.columns * board.rows):
         pose = board.part_pose(view, i, (0.0, 0.0, 0.0), other=False)
-        paint_posed(fields, pose, Grown(board.side.outline, 1.6), FIELD)
-        paint_posed(fields, pose, Rim(Grown(board.side.outline, 2.4), 1.1), ink)
+        _paint_place(fields, pose, board.side.outline, ink)
+
+
+def _paint_place(fields: Fields, pose: Pose, outline: Shape, ink: Rgb) -> None:
+    """Paint a place on the board: a pale field with the outline round it in the hand's colour."""
+    posed = replace(fields.view, pose=pose)
+    window = posed.ground_window(Rim(Grown(outline, OFF), BAND).bounds, 1.0).clipped(fields.window)
+    for block in fields.strips(window.slices_in(fields.window)):
+        first = fields.window.row0
+        place = replace(window, row0=first + block[0].start, row1=first + block[0].stop)
+        d = outline.distance(*posed.part_of(place))
+        board = fields.solid[block] > F32(0.5)
+        fields.tint(block, fields.cover(d - F32(OFF - 0.8)) * board, FIELD)
+        fields.tint(block, fields.cover(np.abs(d - F32(OFF)) - F32(BAND)) * board, ink)
 
 
 def _strip_picture(hand: str, strip: Box) -> Image.Image:

@@ -9,7 +9,7 @@ import numpy as np
 
 from media_demo.pictures.arrays import F32, Rgb, smoothstep
 from media_demo.pictures.assembly import lay, part_in, place_in
-from media_demo.pictures.fields import Fields
+from media_demo.pictures.fields import Block, Fields
 from media_demo.pictures.kinds import PartKind, SideName
 from media_demo.pictures.noise import cloud_tile, crop
 from media_demo.pictures.resins import Resin
@@ -124,7 +124,15 @@ def draw_tote(fields: Fields, grid: Grid, seed: int) -> None:
     half_x, half_y = grid.half
     inner = Box(0, 0, half_x, half_y, 16)
     outer = Box(0, 0, half_x + RIM_MM, half_y + RIM_MM, 22)
-    block = fields.block(outer.bounds, 6)
+    for block in fields.strips(fields.block(outer.bounds, 6)):
+        _wall(fields, block, outer, inner)
+    _line(fields, Box(0, 0, half_x - 4.6, half_y - 4.6, 10), rng)
+    if grid.pack.style == "cells":
+        _divide(fields, grid)
+
+
+def _wall(fields: Fields, block: Block, outer: Box, inner: Box) -> None:
+    """The wall between two boxes, its lip, and the floor inside it."""
     d_out, d_in = fields.distance(outer, block), fields.distance(inner, block)
     inside = F32(FLOOR) + F32(WALL) * np.clip(1 + d_in * F32(1 / 4), 0, 1)
     lip = F32(WALL + FLOOR) - F32(1.5) * smoothstep(3.4, 2.2, np.abs(d_in - F32(RIM_MM / 2)))
@@ -137,22 +145,21 @@ def draw_tote(fields: Fields, grid: Grid, seed: int) -> None:
     worn = F32(0.38) + F32(0.5) * smoothstep(-1.0, 0.5, d_out)
     fields.alpha[block] = np.where(d_out < DRAFT, worn, fields.alpha[block])
     fields.tint(block, cover, BLUE)
-    _line(fields, Box(0, 0, half_x - 4.6, half_y - 4.6, 10), rng)
-    if grid.pack.style == "cells":
-        _divide(fields, grid)
 
 
 def _line(fields: Fields, sheet: Box, rng: np.random.Generator) -> None:
     """A sheet of foam on the floor, a little uneven."""
-    block = fields.block(sheet.bounds, 1)
-    cover = fields.cover(fields.distance(sheet, block))
-    fields.tint(block, cover, FOAM)
     spot = (int(rng.integers(1024)), int(rng.integers(1024)))
-    rows, cols = cover.shape
-    clouds = crop(cloud_tile(1.6), range(rows), range(cols), spot)
-    fields.height[block] += cover * (F32(0.5) + F32(0.10) * clouds)
-    fields.alpha[block] += (F32(0.75) - fields.alpha[block]) * cover
-    fields.grain[block] += (F32(1.3) - fields.grain[block]) * cover
+    whole = fields.block(sheet.bounds, 1)
+    for block in fields.strips(whole):
+        cover = fields.cover(fields.distance(sheet, block))
+        fields.tint(block, cover, FOAM)
+        top = block[0].start - whole[0].start
+        rows, cols = cover.shape
+        clouds = crop(cloud_tile(1.6), range(top, top + rows), range(cols), spot)
+        fields.height[block] += cover * (F32(0.5) + F32(0.10) * clouds)
+        fields.alpha[block] += (F32(0.75) - fields.alpha[block]) * cover
+        fields.grain[block] += (F32(1.3) - fields.grain[block]) * cover
 
 
 def _divide(fields: Fields, grid: Grid) -> None:
