@@ -13,11 +13,14 @@ from media_demo.pictures.lamps import Lamp
 from media_demo.pictures.marks import Mark
 from media_demo.pictures.regions import outlines
 from media_demo.pictures.renderer import Scene, photograph
+from media_demo.pictures.shadows import REACH_MM
 from media_demo.pictures.stage import Stage
 from media_demo.pictures.truth import Look, changed, luminance, visibility
 from media_demo.pictures.view import Window
 
 RIM = 4
+# length of a shadow in heights of what throws it, with the key lamp at its lowest
+SHADOW = 1.5
 
 
 @dataclass(frozen=True)
@@ -54,7 +57,8 @@ def ground_around(fields: Fields, frame: Window) -> Window:
     fine = view.to_fine_window(frame)
     up = round(float(fields.height.max()) * view.rows_per_mm_up) + 4
     down = round(view.look_at[2] * view.rows_per_mm_up)
-    reach = round(6 * view.fine_per_mm)
+    # as far as the lowest lamp throws a shadow, and as the sky is hidden
+    reach = round(max(SHADOW * float(fields.height.max()), REACH_MM) * view.fine_per_mm)
     window = Window(
         fine.row0 - reach - down, fine.row1 + up + reach, fine.col0 - reach, fine.col1 + reach
     )
