@@ -36,7 +36,8 @@ CLEAN_CLOSE_UPS = ("face", "gloss face", "edge", "hole edge", "corner", "weld", 
 class Plan:
     """A request with everything drawn that the seed decides.
 
-    ``sought`` is the family the picture is taken for, marked or clean.
+    ``sought`` is the family the picture is taken for, marked or clean. ``drawn`` is what to ask
+    the family for so that the mark measures ``severity``, once that is found.
     """
 
     request: SpecimenRequest
@@ -47,6 +48,7 @@ class Plan:
     site: Site | None
     nuisance: Nuisance
     severity: float
+    drawn: float | None = None
 
     @property
     def mirrored(self) -> bool:

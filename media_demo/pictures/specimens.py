@@ -31,6 +31,7 @@ from media_demo.pictures.blemishes import Blemish
 from media_demo.pictures.camera import Camera
 from media_demo.pictures.fields import Fields
 from media_demo.pictures.lamps import Lamp
+from media_demo.pictures.made_to_measure import Made, cut_off, make_mark
 from media_demo.pictures.marks import Mark
 from media_demo.pictures.plans import (
     Plan,
@@ -57,7 +58,8 @@ def render_specimen(
 
     A specimen whose mark can hardly be seen in the close-up may be refused before its whole
     picture is drawn, which costs most: it then comes without pictures. ``refuse`` is asked with
-    a truth whose whole look is foreseen.
+    a truth whose whole look is foreseen; of a mark made elsewhere, which was refused before,
+    with a truth whose looks are both foreseen from the surroundings of the mark.
 
     Raises
     ------
@@ -72,19 +74,27 @@ def render_specimen(
     keys, view = key_lamps(plan), whole_view(plan)
     near = None
     if request.close_up:
-        near = shoot(plan, close_view(plan), keys[len(keys) // 2 :][:1])
-        if refuse is not None and near.mark is not None:
-            seen = near.look if near.look.visible else foresee(plan, view, keys)
-            foreseen = _truth(plan, near.mark, seen, near)
-            if refuse(foreseen):
-                return RenderedSpecimen((), None, foreseen)
+        closer, key = close_view(plan), keys[len(keys) // 2 :][:1]
+        looks = (foresee, shoot) if request.mark_seed is not None and refuse else (shoot,)
+        for at in looks:
+            near = at(plan, closer, key)
+            plan = replace(plan, drawn=near.drawn)
+            if refuse is not None and near.mark is not None:
+                seen = near.look if near.look.visible else foresee(plan, view, keys).look
+                foreseen = _truth(plan, near.mark, seen, near.look)
+                if refuse(foreseen):
+                    return RenderedSpecimen((), None, foreseen)
     whole = shoot(plan, view, keys)
-    mark = (near and near.mark) or whole.mark
-    truth = replace(_truth(plan, mark, whole.look, near), allowed=whole.allowed)
+    # what the close-up cuts off is measured where all of it shows
+    mark = whole.mark
+    if near is not None and near.mark is not None and not (near.cut_off and mark):
+        mark = near.mark
+    truth = _truth(plan, mark, whole.look, near.look if near else None)
+    truth = replace(truth, allowed=whole.allowed)
     return RenderedSpecimen(whole.frames, near.frames[0] if near else None, truth)
 
 
-def _truth(plan: Plan, mark: Mark | None, whole: Look, near: "Shot | None") -> Truth:
+def _truth(plan: Plan, mark: Mark | None, whole: Look, near: Look | None) -> Truth:
     family, site = plan.family, plan.site
     return Truth(
         family=plan.request.family,
@@ -94,19 +104,24 @@ def _truth(plan: Plan, mark: Mark | None, whole: Look, near: "Shot | None") -> T
         zone=site.zone if family and site else None,
         site=site.name if family and site else None,
         whole=whole,
-        close_up=near.look if near else None,
+        close_up=near,
         seed=plan.request.seed,
     )
 
 
 @dataclass(frozen=True)
 class Shot:
-    """The pictures of one view and what they show."""
+    """The pictures of one view and what they show.
+
+    ``drawn`` is what the family was asked for to make the mark.
+    """
 
     frames: tuple[Image.Image, ...]
     look: Look
     mark: Mark | None
     allowed: tuple[Blemish, ...]
+    drawn: float | None = None
+    cut_off: bool = False
 
 
 @dataclass(frozen=True)
@@ -119,10 +134,20 @@ class _Made:
     bench: Bench
     camera: Camera
     part: Fields
-    mark: Mark | None
+    made: Made | None
     frame: Window | None
     clean: Fields | None
     allowed: tuple[Blemish, ...]
+
+    @property
+    def mark(self) -> Mark | None:
+        return self.made.mark if self.made else None
+
+    def shot(self, frames: tuple[Image.Image, ...], look: Look) -> Shot:
+        if self.made is None or self.clean is None:
+            return Shot(frames, look, None, self.allowed, self.made.drawn if self.made else None)
+        mark, drawn = self.made.mark, self.made.drawn
+        return Shot(frames, look, mark, self.allowed, drawn, cut_off(mark, self.part))
 
 
 def shoot(plan: Plan, view: View, keys: list[Lamp]) -> Shot:
@@ -131,29 +156,29 @@ def shoot(plan: Plan, view: View, keys: list[Lamp]) -> Shot:
     scene = lit(plan, made.part, made.bench)
     frames = photograph(scene, keys, made.camera)
     seen = _compared(plan, made, scene, Shots(frames, keys, made.camera))
-    return Shot(frames, seen, made.mark if made.clean else None, made.allowed)
+    return made.shot(frames, seen)
 
 
-def foresee(plan: Plan, view: View, keys: list[Lamp]) -> Look:
+def foresee(plan: Plan, view: View, keys: list[Lamp]) -> Shot:
     """What the pictures of a view will show, from the surroundings of the mark alone."""
     made = _make(plan, view)
     if made.clean is None:
-        return Look((), view.px_per_mm, 0.0, 0)
+        return made.shot((), Look((), view.px_per_mm, 0.0, 0))
     scene = lit(plan, made.part, made.bench, made.frame)
     frames = photograph(scene, keys, made.camera)
-    return _compared(plan, made, scene, Shots(frames, keys, made.camera))
+    return made.shot(frames, _compared(plan, made, scene, Shots(frames, keys, made.camera)))
 
 
 def _make(plan: Plan, view: View) -> _Made:
     bench = benches.lay(plan.nuisance.bench, view, plan.bench_rng)
     camera = plan.nuisance.exposed(linear(RESINS[plan.request.resin].colour), bench.mean)
     part, allowed = good_part(plan, view)
-    mark = make_mark(plan, part)
-    frame = frame_around(part) if mark else None
+    made = make_mark(plan, part)
+    frame = frame_around(part) if made else None
     if frame is None or 0 in frame.shape:
-        return _Made(bench, camera, part, mark, None, None, allowed)
+        return _Made(bench, camera, part, made, None, None, allowed)
     clean = part.before(ground_around(part, frame))
-    return _Made(bench, camera, part, mark, frame, clean, allowed)
+    return _Made(bench, camera, part, made, frame, clean, allowed)
 
 
 def _compared(plan: Plan, made: _Made, scene: Scene, shots: Shots) -> Look:
@@ -164,14 +189,6 @@ def _compared(plan: Plan, made: _Made, scene: Scene, shots: Shots) -> Look:
         return Look((), scale, 0.0, 0)
     twin = lit(plan, made.clean, made.bench, made.frame, scene.stage)
     return look(made.mark, scene.stage, twin, shots)
-
-
-def make_mark(plan: Plan, part: Fields) -> Mark | None:
-    """Make the plan's mark on a good part, which remembers how it was before."""
-    if plan.family is None or plan.site is None:
-        return None
-    part.record()
-    return plan.family.make(part, plan.side, plan.site, plan.severity, plan.mark_rng)
 
 
 def lit(

@@ -11,10 +11,11 @@ from statistics import median
 from time import process_time
 
 from media_demo.pictures import benches
+from media_demo.pictures.made_to_measure import make_mark
 from media_demo.pictures.plans import good_part, key_lamps, make_plan, whole_view
 from media_demo.pictures.renderer import photograph
 from media_demo.pictures.requests import SpecimenRequest
-from media_demo.pictures.specimens import lit, make_mark, render_specimen
+from media_demo.pictures.specimens import lit, render_specimen
 from tests.benchmarks.calibration import ADDITIONS
 
 # The experiment that proved the technique took this many loops for the same pictures (dark

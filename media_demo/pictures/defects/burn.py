@@ -23,8 +23,8 @@ def apply(
     inward = (0.7 if site.kind == "tip" else 1.6) + radius * 0.55
     u, v = site.u - inward * math.cos(a), site.v - inward * math.sin(a)
     block = fields.around(u, v, radius * 2.6 + 1)
-    pu, pv = fields.u[block], fields.v[block]
-    q = np.hypot(pu - F32(u), pv - F32(v)) * F32(1 / radius)
+    pu, pv = fields.u[block] - F32(u), fields.v[block] - F32(v)
+    q = np.hypot(pu, pv) * F32(1 / radius)
     ragged = wobble(pu, pv, radius * 1.1, 0.22, rng) + wobble(pu, pv, radius * 0.3, 0.12, rng)
     # ragged at its rim; the core is always burnt
     q += ragged * np.minimum(q * F32(1.6), 1)
@@ -40,8 +40,8 @@ def apply(
     colour = (level, level * (1 - 0.56 * warm), level * (1 - warm))
     fields.tint(block, scorch * F32(0.85), colour)
     if fields.lightness < 0.4:
-        ash = scorch * (1 - scorch) * F32(1.1)
-        fields.tint(block, ash, (0.36, 0.35, 0.34))
+        ash = scorch * (1 - scorch) * F32(1.9)
+        fields.tint(block, ash, (0.42, 0.405, 0.39))
     fields.tint(block, char * F32(0.9), (0.035, 0.03, 0.028))
     fields.alpha[block] += F32(0.16) * scorch
     fields.grain[block] *= 1 + F32(0.9) * char

@@ -27,7 +27,7 @@ def apply(
     x = (u - F32(cu)) * F32(math.cos(turn)) + (v - F32(cv)) * F32(math.sin(turn))
     y = (v - F32(cv)) * F32(math.cos(turn)) - (u - F32(cu)) * F32(math.sin(turn))
     q = np.hypot(x, y * F32(1.35)) * F32(1 / radius)
-    q += wobble(u, v, radius * 0.9, 0.16, rng) + wobble(u, v, radius * 0.25 + 0.2, 0.06, rng)
+    q += wobble(x, y, radius * 0.9, 0.16, rng) + wobble(x, y, radius * 0.25 + 0.2, 0.06, rng)
     solid = fields.solid[block] > 0.5
     lift = min(0.12 + 0.02 * severity, 0.4)
     # lifted along one side only: the flake still hangs on along the other

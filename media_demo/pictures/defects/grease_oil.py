@@ -27,7 +27,7 @@ def apply(
     y = dv * F32(math.cos(turn)) - du * F32(math.sin(turn))
     stretch = rng.uniform(1.0, 1.5)
     q = np.hypot(x / F32(stretch), y * F32(stretch)) * F32(1 / radius)
-    q += wobble(u, v, radius * 0.9, 0.13, rng) + wobble(u, v, radius * 0.3 + 0.2, 0.05, rng)
+    q += wobble(du, dv, radius * 0.9, 0.13, rng) + wobble(du, dv, radius * 0.3 + 0.2, 0.05, rng)
     solid = fields.solid[block] > 0.5
     soaked = 0.10 + 0.6 / fields.view.fine_per_mm / radius
     film = smoothstep(0.98 + soaked, 0.98 - soaked, q) * solid
@@ -42,7 +42,8 @@ def apply(
     fields.height[block] += F32(0.02) * film
     stain = float(rng.uniform(0.24, 0.34)) * (1.0 if fields.lightness > 0.3 else 0.45)
     # it drew back to its edge while it dried, and never lay equally thick
-    pools = wobble(u, v, radius * 0.7, 0.22, rng) + wobble(u, v, radius * 0.25 + 0.2, 0.10, rng)
+    pools = wobble(du, dv, radius * 0.7, 0.22, rng)
+    pools += wobble(du, dv, radius * 0.25 + 0.2, 0.10, rng)
     ring = bell(q - F32(0.84), 0.14) * F32(0.35)
     thick = np.clip(F32(0.82) + pools + ring, 0.45, 1.35)
     fields.tint(block, wet * thick * F32(stain), (0.30, 0.20, 0.07))

@@ -7,10 +7,14 @@ import numpy as np
 import pytest
 from PIL import Image, ImageDraw
 
+from media_demo.pictures import specimens
 from media_demo.pictures.first_piece import render_first_piece
+from media_demo.pictures.lamps import Lamp
+from media_demo.pictures.plans import Plan
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
-from media_demo.pictures.specimens import render_specimen
+from media_demo.pictures.specimens import Shot, render_specimen
 from media_demo.pictures.truth import Truth
+from media_demo.pictures.view import View
 
 SPECK = SpecimenRequest(
     "hinge_cover",
@@ -170,3 +174,25 @@ def test_what_is_not_refused_is_drawn_as_ever(speck: RenderedSpecimen) -> None:
     kept = render_specimen(SPECK, lambda truth: not truth.visible)
     assert kept.truth == speck.truth
     assert kept.frames[0].tobytes() == speck.frames[0].tobytes()
+
+
+def test_what_is_made_elsewhere_is_looked_at_alone_before_it_is_drawn(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A mark was refused before, so that the pictures are not drawn for nothing once more."""
+    elsewhere = replace(SPECK, mark_seed=5, severity=0.05, site=None)
+    drawn: list[float] = []
+    shoot = specimens.shoot
+
+    def counted(plan: Plan, view: View, keys: list[Lamp]) -> Shot:
+        drawn.append(view.px_per_mm)
+        return shoot(plan, view, keys)
+
+    monkeypatch.setattr(specimens, "shoot", counted)
+    refused = render_specimen(elsewhere, lambda truth: not truth.visible)
+    assert refused.frames == ()
+    assert drawn == []
+    plain = replace(elsewhere, severity=0.6)
+    kept = render_specimen(plain, lambda truth: not truth.visible)
+    assert len(drawn) == 2
+    assert kept.truth == render_specimen(plain).truth
