@@ -38,9 +38,16 @@ from media_demo.pictures.nuisance import Light
 Make: TypeAlias = Callable[[Fields, Side, Site, float, np.random.Generator], Mark]
 
 
-# marks that are plain only near the edge of a reflection, or in raking light
-SEEN_BY_REFLECTION = ("gloss", "sink", "weld-line", "flow-line", "ejector-mark")
+# Marks that are plain only near the edge of a reflection, or in raking light. A shallow dimple shows
+# at the very edge alone, a change of gloss where the face mirrors the lamp, a ripple at both.
 GRAZING: tuple[Light, ...] = ("reflection", "reflection", "raking", "form")
+SEEN_BY_REFLECTION: dict[str, tuple[Light, ...]] = {
+    "gloss": ("sheen",),
+    "sink": ("edge",),
+    "weld-line": GRAZING,
+    "flow-line": ("edge", "sheen"),
+    "ejector-mark": GRAZING,
+}
 
 
 @dataclass(frozen=True)
@@ -51,7 +58,7 @@ class Family:
     about nothing through the usual limit to gross. ``close_scale`` (px/mm) shows the
     tightest limit that pictures examine on at least 3 px. ``zones`` limits the family to
     some zone classes; ``lights`` are the lights it is looked for in, drawn evenly (empty:
-    any light).
+    any light); ``hidden_on`` names resins on which it cannot be seen.
     """
 
     slug: str
@@ -62,6 +69,7 @@ class Family:
     close_scale: float = 15.0
     zones: tuple[str, ...] | None = None
     lights: tuple[Light, ...] = ()
+    hidden_on: tuple[str, ...] = ()
 
     @property
     def sweep(self) -> bool:
@@ -73,8 +81,11 @@ def _family(
     slug: str, unit: str, module: ModuleType, ladder: tuple[float, ...], close_scale: float = 15.0
 ) -> Family:
     zones = getattr(module, "ZONES", None)
-    lights = GRAZING if slug in SEEN_BY_REFLECTION else ()
-    return Family(slug, unit, module.apply, module.SITES, ladder, close_scale, zones, lights)
+    lights = SEEN_BY_REFLECTION.get(slug, ())
+    hidden_on = getattr(module, "HIDDEN_ON", ())
+    return Family(
+        slug, unit, module.apply, module.SITES, ladder, close_scale, zones, lights, hidden_on
+    )
 
 
 _ALL = (

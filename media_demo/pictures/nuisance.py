@@ -14,7 +14,7 @@ from media_demo.pictures.benches import KINDS
 from media_demo.pictures.camera import Camera
 from media_demo.pictures.lamps import Lamp, Room, Tube
 
-Light = Literal["form", "reflection", "raking"]
+Light = Literal["form", "reflection", "raking", "edge", "sheen"]
 STANDING_AZIMUTH = 190.0
 
 
@@ -60,6 +60,9 @@ _LIGHTS: dict[Light, tuple[tuple[float, float], tuple[float, float]]] = {
     "form": ((72, 122), (50, 62)),
     "reflection": ((82, 98), (58, 66)),
     "raking": ((52, 68), (44, 50)),
+    # asked for only: the very edge of the reflection, and well inside it
+    "edge": ((86, 94), (61, 63.5)),
+    "sheen": ((85, 95), (65, 70)),
 }
 
 

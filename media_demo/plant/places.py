@@ -73,7 +73,7 @@ def _places(
     if family in SCENES:
         if _scene_shows(family, made) and any(_by_counting(line) for line in lines):
             yield bare
-    elif zone == "*" or _has_room(FAMILIES[family], made.part, zone):
+    elif _can_show(FAMILIES[family], made, zone):
         unit = FAMILIES[family].unit
         limit = _limit(lines, unit)
         if limit is not None or any(_says_none(line) for line in lines):
@@ -111,10 +111,15 @@ def _by_counting(line: Line) -> bool:
     )
 
 
-def _has_room(drawn: Family, part: str, zone: str) -> bool:
+def _can_show(drawn: Family, made: PlantPart, zone: str) -> bool:
+    """Whether the part has a place for the family in a zone, and a resin it can be seen on."""
+    if made.resin in drawn.hidden_on:
+        return False
+    if zone == "*":
+        return True
     if drawn.zones is not None and zone not in drawn.zones:
         return False
-    return "whole" in drawn.sites or bool(KINDS[part].sides_for(drawn.sites, (zone,)))
+    return "whole" in drawn.sites or bool(KINDS[made.part].sides_for(drawn.sites, (zone,)))
 
 
 def _limit(lines: list[Line], unit: str) -> float | None:

@@ -32,16 +32,20 @@ def apply(
     strength = fade * fan * (fields.solid[block] > 0.5)
     strength *= np.clip(1 + wobble(u, v, 9, 0.3, rng), 0.3, 1.4)
     polished = float(np.median(fields.alpha[block])) < 0.15
+    pale = fields.lightness > 0.5
+    clear = polished and pale
     gloss = rng.uniform(0.022, 0.03) if polished else rng.uniform(0.075, 0.095)
+    # what is mirrored in a clear skin is faint beside what shines through it
+    gloss *= 2.0 if clear else 1.0
     fields.alpha[block] = np.clip(fields.alpha[block] + F32(gloss) * rings * strength, 0.035, 0.8)
     fields.grain[block] *= 1 - F32(0.35) * np.maximum(-rings, 0) * strength
-    relief = F32(0.004 if polished else 0.02) * np.cos(wave * F32(2 * math.pi / pitch)) * strength
+    slope = (0.014 if clear else 0.004) if polished else 0.02
+    relief = F32(slope) * np.cos(wave * F32(2 * math.pi / pitch)) * strength
     inverse = 1 / np.maximum(r, F32(0.5))
     fields.slope_u[block] += relief * du * inverse
     fields.slope_v[block] += relief * dv * inverse
-    pale = fields.lightness < 0.5
-    tone = np.maximum(rings, 0) * strength * F32(0.05 if pale else 0.10)
-    fields.tint(block, tone, (0.75, 0.75, 0.75) if pale else (0.6, 0.6, 0.59))
+    tone = np.maximum(rings, 0) * strength * F32((0.2 if clear else 0.10) if pale else 0.05)
+    fields.tint(block, tone, (0.6, 0.6, 0.59) if pale else (0.75, 0.75, 0.75))
     mask = strength > 0.25
     measured = float(r[mask].max(initial=0.0))
     return Mark(measured, block, mask, site.u, site.v, site.height)

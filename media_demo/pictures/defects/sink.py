@@ -11,6 +11,10 @@ from media_demo.pictures.marks import Mark
 from media_demo.pictures.shapes import Bounds, segment_distance
 
 SITES = ("boss", "rib line")
+# from this depth on the skin is as shiny as it gets (common practice, no source for the numbers)
+SHINY_MM, SHINE, SMOOTHING = 0.07, 0.42, 0.5
+# in shares of the room a site offers: a dimple of 3 to 5 mm over a boss, a channel of 3 over a rib
+WIDTHS = {"boss": 0.225, "rib line": 0.38}
 
 
 def apply(
@@ -21,11 +25,16 @@ def apply(
     half = site.length / 2
     du, dv = half * math.cos(a), half * math.sin(a)
     start, end = (site.u - du, site.v - dv), (site.u + du, site.v + dv)
-    width = site.radius * rng.uniform(0.55, 0.75)
+    width = site.radius * rng.uniform(0.9, 1.1) * WIDTHS[site.kind]
     box = Bounds(*start, *start).joined(Bounds(*end, *end))
     block = fields.touch(box, width * 2.4)
     d = segment_distance(fields.u[block], fields.v[block], start, end)
     solid = fields.solid[block] > 0.5
-    fields.height[block] -= F32(severity) * bell(d, width) * solid
+    dimple = bell(d, width) * solid
+    fields.height[block] -= F32(severity) * dimple
+    # the skin shrinks off the wall of the tool: it takes less of its grain and shines a little more
+    shine = F32(min(severity / SHINY_MM, 1.0)) * dimple
+    fields.alpha[block] -= F32(SHINE) * fields.alpha[block] * shine
+    fields.grain[block] *= 1 - F32(SMOOTHING) * shine
     mask = (d < width * 1.1) & solid
     return Mark(severity, block, mask, site.u, site.v, site.height)

@@ -12,6 +12,7 @@ from media_demo.pictures.noise import SIDE, sample, streak_tile, wobble
 from media_demo.pictures.shapes import Bounds
 
 SITES = ("gate", "flow")
+PALE = 0.7
 FAN_RAD = math.radians(28)
 
 
@@ -43,10 +44,14 @@ def apply(
     streak = np.clip(streak * density * F32(0.75), 0, 1) * solid
     strength = F32(rng.uniform(0.85, 1.0))
     # silver: brighter than a dark resin, greyer than a pale one
-    silver = (0.80, 0.81, 0.82) if fields.lightness < 0.5 else (0.64, 0.65, 0.665)
-    fields.tint(block, np.minimum(streak * F32(0.5) * strength, 0.8), silver)
+    silver = (0.80, 0.81, 0.82) if fields.lightness < PALE else (0.64, 0.65, 0.665)
+    # a clear skin is polished: the streaks are dull in it and hide what shines through
+    clear = fields.lightness >= PALE and float(np.median(fields.alpha[block])) < 0.15
+    cover = 0.85 if clear else 0.6
+    fields.tint(block, np.minimum(streak * F32(cover) * strength, 0.85), silver)
     fields.tint(block, density * F32(0.02) * strength * solid, silver)
-    fields.alpha[block] = np.clip(fields.alpha[block] - F32(0.12) * streak * strength, 0.05, 0.9)
+    dull = F32(0.12 if clear else -0.12) * streak * strength
+    fields.alpha[block] = np.clip(fields.alpha[block] + dull, 0.05, 0.9)
     fields.grain[block] *= 1 - F32(0.5) * streak * strength
     mask = (streak > 0.06) | (density * solid > 0.5)
     measured = float(r[streak > 0.06].max(initial=0.0))

@@ -11,6 +11,11 @@ from media_demo.pictures.marks import Mark, extent
 from media_demo.pictures.noise import wobble
 
 SITES = ("root",)
+# white that whitens
+HIDDEN_ON = ("white", "ivory")
+PALE = 0.7
+WHITENED, CHALK = (0.965, 0.965, 0.96), (0.99, 0.99, 0.985)
+CREASE_MM, CREASE_PER_MM, DEEPEST_MM = 0.01, 0.008, 0.1
 
 
 def apply(
@@ -28,13 +33,19 @@ def apply(
     width = min(0.45 + 0.12 * severity, 1.6)
     ends = smoothstep(half + 0.2, half - 0.35 * min(half, 1.5), np.abs(along))
     haze = bell(across, width) * ends
+    strained = haze * (fields.solid[block] > 0.5)
     # fine bands across the strain
     bands = np.sin((along + wobble(u, v, 1.5, 0.25, rng)) * F32(2 * math.pi / 0.55))
     haze *= np.clip(F32(0.8) + F32(0.2) * bands, 0, 1)
     haze *= fields.solid[block] > 0.5
-    strength = float(np.clip(0.20 + 0.09 * severity, 0.25, 0.72))
-    fields.tint(block, haze * F32(strength), (0.965, 0.965, 0.96))
+    pale = fields.lightness > PALE
+    strength = float(np.clip(0.20 + 0.09 * severity, 0.25, 0.9 if pale else 0.72))
+    fields.tint(block, haze * F32(strength), CHALK if pale else WHITENED)
     fields.alpha[block] += F32(0.08) * haze
+    # strained skin necks: a shallow crease along the bend
+    crease = min(CREASE_MM + CREASE_PER_MM * severity, DEEPEST_MM)
+    fields.height[block] -= F32(crease) * strained
+    fields.grain[block] *= 1 - F32(0.5) * haze
     mask = haze > 0.3
     measured = extent(fields, block, mask, site.angle)
     return Mark(measured, block, mask, site.u, site.v, site.height)

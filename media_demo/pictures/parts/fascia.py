@@ -80,7 +80,7 @@ FRONT_SITES = (
     Site("below the window", "gloss face", "A", -60, -11.8, TOP - 0.4, radius=3.5),
     Site("behind the window", "weld", "A", -8, 32.9, TOP - 0.4, angle=88, length=20),
     Site("below the knob opening", "weld", "A", 76, -18.5, TOP, angle=-92, length=28),
-    Site("beside the window, over a boss", "boss", "A", 17, 14, TOP - 0.4, radius=7, length=0),
+    Site("opposite the upper right boss", "boss", "A", 92, 42, TOP, radius=6, length=0),
     Site("opposite the lower right boss", "boss", "A", 92, -43, TOP, radius=6, length=0),
     Site("opposite the lower rib", "rib line", "A", 40, -18.6, TOP - 0.4, radius=4, length=10),
     Site("right lower corner", "corner", "B", 112, -50, 6, radius=14, angle=-45, shape=OUTLINE),

@@ -1,9 +1,14 @@
 """Pose, bench, light and camera come from a stream of their own."""
 
+from dataclasses import replace
+
 import numpy as np
+import pytest
 
 from media_demo.pictures import nuisance
 from media_demo.pictures.benches import KINDS as BENCHES
+from media_demo.pictures.families import FAMILIES
+from media_demo.pictures.nuisance import Light
 from media_demo.pictures.plans import make_plan
 from media_demo.pictures.requests import SpecimenRequest
 
@@ -14,6 +19,30 @@ def test_a_mark_changes_nothing_else() -> None:
         SpecimenRequest("hinge_cover", "white", 5, hand="left", family="crack", severity=4)
     )
     assert clean.nuisance == marked.nuisance
+
+
+@pytest.mark.parametrize("family", [f for f, made in FAMILIES.items() if made.lights])
+def test_a_clean_part_is_lit_like_a_marked_one(family: str) -> None:
+    """Light is chosen by the family that is looked for, never by what is on the part."""
+    request = SpecimenRequest("fascia", "white", 5, look_for=family)
+    for seed in range(20):
+        clean = make_plan(replace(request, seed=seed))
+        gross, faint = (
+            make_plan(replace(request, seed=seed, family=family, severity=step, look_for=None))
+            for step in (FAMILIES[family].ladder[-1], FAMILIES[family].ladder[0])
+        )
+        assert clean.nuisance == gross.nuisance == faint.nuisance
+
+
+@pytest.mark.parametrize(
+    ("light", "lowest", "highest"), [("edge", 61, 63.5), ("sheen", 65, 70), ("reflection", 58, 66)]
+)
+def test_a_light_that_is_asked_for_stands_where_it_should(
+    light: Light, lowest: float, highest: float
+) -> None:
+    heights = [nuisance.draw(seed, light).key.elevation_deg for seed in range(50)]
+    assert all(lowest <= height <= highest for height in heights)
+    assert max(heights) - min(heights) > 0.6 * (highest - lowest)
 
 
 def test_draws_differ_and_stay_in_range() -> None:

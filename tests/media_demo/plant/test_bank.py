@@ -39,6 +39,13 @@ def test_every_family_of_the_trade_has_a_place() -> None:
     assert len(examined_families()) == 25
 
 
+def test_nothing_is_pictured_on_a_resin_that_hides_it(bank: list[Planned]) -> None:
+    hidden = {family: made.hidden_on for family, made in FAMILIES.items() if made.hidden_on}
+    assert hidden
+    for planned in bank:
+        assert planned.resin not in hidden.get(planned.family, ())
+
+
 def test_it_holds_1250_and_more_for_critical_families(bank: list[Planned]) -> None:
     more = CRITICAL_MORE * len(critical_families() & set(examined_families()))
     assert len(bank) == 1250 + more
