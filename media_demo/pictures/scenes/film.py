@@ -2,7 +2,7 @@
 
 import math
 from dataclasses import dataclass, field, replace
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
@@ -13,6 +13,8 @@ from media_demo.pictures.nuisance import Nuisance
 from media_demo.pictures.shapes import Box
 from media_demo.pictures.view import Pose, View, Window
 
+Point: TypeAlias = tuple[float, float]
+
 # two faces of polyethylene (n about 1.5, from memory) mirror about 8 % head-on
 MIRRORED = 0.08
 HAZE, VEIL = 0.07, 0.012
@@ -20,8 +22,8 @@ ALPHA = 0.075
 DRAPE_MM = 7.0
 FOLDS = (20, 32)
 CRINKLE = 0.020
-# a fold begins to rise this far before its start, mm
-BEFORE = 10.0
+# a fold begins to rise this far before its start, mm; beside it it is flat after so many widths
+BEFORE, FLAT = 10.0, 9.0
 
 
 @dataclass(frozen=True)
@@ -74,7 +76,12 @@ class Films:
         rng = np.random.default_rng(bag.seed)
         ragged = _ragged(a, b, bag, rng)
         cover = np.clip(F32(0.5) - ragged * F32(self.view.px_per_mm), 0, 1)
-        z = _relief(a, b, bag, rng, 1 / self.view.px_per_mm)
+        z = _taut(a, b, bag, rng)
+        loose = smoothstep(-14.0, 2.0, _off_part(a, b, bag))
+        for _ in range(int(rng.integers(*FOLDS))):
+            fold = _draw_fold(bag, rng, 1 / self.view.px_per_mm)
+            block = _around(self.view, bag, fold.corners).clipped(own).slices_in(own)
+            z[block] += _crease(a[block], b[block], fold) * (F32(0.30) + F32(0.70) * loose[block])
         return _Film(own, cover, _edges(a, b, ragged, bag), self._shine(X, Y, z, bag))
 
     def _shine(self, X: Array, Y: Array, z: Array, bag: Bag) -> list[Array]:
@@ -122,13 +129,14 @@ def _lay(film: _Film, light: list[Array], frame: Window, place: Window) -> None:
 
 
 def _window(view: View, bag: Bag) -> Window:
+    x, y = bag.half_x + 4, bag.half_y + 4
+    return _around(view, bag, ((-x, -y), (-x, y), (x, -y), (x, y)))
+
+
+def _around(view: View, bag: Bag, corners: tuple[Point, ...]) -> Window:
+    """The part of the picture that holds some points of the bag."""
     posed = replace(view, pose=Pose(bag.turn_deg, bag.x, bag.y))
-    corners = [
-        posed.to_picture(sx * (bag.half_x + 4), sy * (bag.half_y + 4), bag.top)
-        for sx in (-1, 1)
-        for sy in (-1, 1)
-    ]
-    xs, ys = [c[0] for c in corners], [c[1] for c in corners]
+    xs, ys = zip(*(posed.to_picture(a, b, bag.top) for a, b in corners), strict=True)
     return Window(int(min(ys)), int(max(ys)) + 2, int(min(xs)), int(max(xs)) + 2)
 
 
@@ -162,17 +170,18 @@ def _edges(a: Array, b: Array, ragged: Array, bag: Bag) -> Array:
     return np.asarray(np.clip(rim * F32(0.6) + weld + mouth, 0, 1), F32)
 
 
-def _relief(a: Array, b: Array, bag: Bag, rng: np.random.Generator, px: float) -> Array:
-    """Height of the film: taut over the part, draped round it, with a few folds."""
-    d = Box(0, 0, bag.part_half_x, bag.part_half_y, 8).distance(a, b)
-    z = F32(min(bag.top, 5.0)) * smoothstep(DRAPE_MM, -1.0, d)
-    loose = smoothstep(-14.0, 2.0, d)
+def _off_part(a: Array, b: Array, bag: Bag) -> Array:
+    """Distance to the part's outline."""
+    return Box(0, 0, bag.part_half_x, bag.part_half_y, 8).distance(a, b)
+
+
+def _taut(a: Array, b: Array, bag: Bag, rng: np.random.Generator) -> Array:
+    """Height of the film without its folds: taut over the part, draped round it."""
+    z = F32(min(bag.top, 5.0)) * smoothstep(DRAPE_MM, -1.0, _off_part(a, b, bag))
     for _ in range(2):
         k, phase = rng.normal(0, 0.05, 2), rng.uniform(0, 6.3)
         z += F32(0.22) * np.sin(a * F32(k[0]) + b * F32(k[1]) + F32(phase))
     z += _crinkle(a, b, rng)
-    for _ in range(int(rng.integers(*FOLDS))):
-        _fold(z, a, b, loose, _draw_fold(bag, rng, px))
     return np.asarray(z, F32)
 
 
@@ -203,6 +212,19 @@ class _Fold(NamedTuple):
     lean: float
     height: float
 
+    @property
+    def corners(self) -> tuple[Point, ...]:
+        """What holds all of it that is high enough to matter."""
+        c, s = math.cos(self.heading), math.sin(self.heading)
+        aside = FLAT * self.width * max(self.lean, 1 / self.lean)
+        low = min(self.bend, 0.0) * self.length**2 - aside
+        high = max(self.bend, 0.0) * self.length**2 + aside
+        return tuple(
+            (self.u + c * along - s * across, self.v + s * along + c * across)
+            for along in (-BEFORE, self.length)
+            for across in (low, high)
+        )
+
 
 def _draw_fold(bag: Bag, rng: np.random.Generator, px: float) -> _Fold:
     """A crease that starts near the part's rim, runs inwards or along, and dies out."""
@@ -219,17 +241,14 @@ def _draw_fold(bag: Bag, rng: np.random.Generator, px: float) -> _Fold:
     return _Fold(u, v, heading, length, bend, width, lean, height)
 
 
-def _fold(z: Array, a: Array, b: Array, loose: Array, fold: _Fold) -> None:
-    """Lay one crease into the film's relief, where it is high enough to matter."""
+def _crease(a: Array, b: Array, fold: _Fold) -> Array:
+    """Height of one crease."""
+    da, db = a - F32(fold.u), b - F32(fold.v)
     c, s = F32(math.cos(fold.heading)), F32(math.sin(fold.heading))
-    along = (a - F32(fold.u)) * c + (b - F32(fold.v)) * s
-    near = np.flatnonzero((along > F32(-BEFORE)) & (along < F32(fold.length)))
-    along = along.ravel().take(near)
-    da, db = a.ravel().take(near) - F32(fold.u), b.ravel().take(near) - F32(fold.v)
+    along = da * c + db * s
     across = db * c - da * s - F32(fold.bend) * along * along
     # a steep flank and a shallow one, as film folds over itself
     lean = F32(fold.lean)
     flank = np.where(across > 0, across * lean, -across / lean) * F32(1 / fold.width)
     dies = smoothstep(fold.length, fold.length * 0.15, along) * smoothstep(-BEFORE, 1.0, along)
-    share = F32(0.30) + F32(0.70) * loose.ravel().take(near)
-    z.ravel()[near] += F32(fold.height) * np.exp(-flank) * dies * share
+    return np.asarray(F32(fold.height) * np.exp(-flank) * dies, F32)
