@@ -8,22 +8,36 @@ import math
 from dataclasses import dataclass, replace
 from functools import lru_cache, partial
 
+import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 
-from media_demo.pictures.arrays import Array, Rgb
+from media_demo.pictures.arrays import F32, Array, Rgb
 from media_demo.pictures.fields import Fields
 from media_demo.pictures.regions import Polygon as Outline
-from media_demo.pictures.scenes.props import inks_of, paint_posed, print_picture, prop, raise_solid
-from media_demo.pictures.shapes import Bar, Bounds, Box, Disc, Polygon
+from media_demo.pictures.scenes.props import (
+    coat,
+    inks_of,
+    paint,
+    paint_posed,
+    print_picture,
+    prop,
+    raise_solid,
+)
+from media_demo.pictures.shapes import Bar, Bounds, Box, Disc, Grown, Polygon
 from media_demo.pictures.view import Pose, View
 
 PX_PER_MM = 26
 FACE_MM, CASE_MM, REACH_MM = 15.6, 17.6, 30.0
 # how far it stands up above what its feet stand on
 GAUGE_MM, LYING_MM = 10.0, 11.0
-# how far the face lies below the rim of its case
-SUNK_MM = 0.7
+# how far the face lies below the rim of its case, and how wide the bevel down to it is
+SUNK_MM, BEVEL_MM = 0.7, 0.4
 BODY = Bounds(-CASE_MM, -5.0, CASE_MM, REACH_MM + CASE_MM + 1)
+# points of its outline on the bench behind the stops: mm out of the wall, mm along it
+FOOTPRINT = (
+    *((REACH_MM + CASE_MM * math.cos(t / 8), CASE_MM * math.sin(t / 8)) for t in range(51)),
+    *((out, along) for out in (2.5, 5.5, 8.2) for along in range(-11, 12, 2)),
+)
 STEEL: Rgb = (0.50, 0.51, 0.525)
 CASE: Rgb = (0.16, 0.165, 0.175)
 FACE = (240, 240, 234)
@@ -181,18 +195,21 @@ def bare_gauge(view: View, stand: Stand) -> Fields:
     """The gauge with a bare face."""
     thing = prop(view, stand.pose, BODY, alpha=0.22, margin_mm=3)
     thing.grain[:] = 0.03
+    case = Disc(0, REACH_MM, CASE_MM)
+    # painted beyond their edges: nothing of the resin shows at a rim
+    coat(thing, STEEL)
+    paint(thing, Grown(case, 3.0), CASE)
     if stand.bridge:
         _bridge(thing, stand.base)
     else:
         _stops(thing, stand)
-    raise_solid(thing, Box(0, 10.5, 3.2, 6.5, 0.6), stand.arm, STEEL, draft=0.4)
-    case = Disc(0, REACH_MM, CASE_MM)
-    raise_solid(thing, case, stand.top, CASE, fillet=1.2, draft=1.5)
+    raise_solid(thing, Box(0, 10.5, 3.2, 6.5, 0.6), stand.arm, STEEL, draft=0.4, base=stand.base)
+    raise_solid(thing, case, stand.top, CASE, fillet=1.2, draft=1.5, base=stand.base)
     face = Disc(0, REACH_MM, FACE_MM)
-    block = thing.block(face.bounds, 0.5)
-    sunk = thing.cover(thing.distance(face, block))
-    thing.height[block] -= sunk * SUNK_MM
-    thing.alpha[block] += (0.45 - thing.alpha[block]) * sunk
+    block = thing.block(face.bounds, BEVEL_MM)
+    d = thing.distance(face, block)
+    thing.height[block] -= np.clip(1 - d * F32(1 / BEVEL_MM), 0, 1) * F32(SUNK_MM)
+    thing.alpha[block] += (0.45 - thing.alpha[block]) * thing.cover(d)
     return thing
 
 
@@ -239,15 +256,15 @@ def _bridge(thing: Fields, base: float) -> None:
     bar = Box(0, 0, 12.4, 2.6, 1.2)
     ring = Disc(0, 0, 5.3)
     for shape in (bar, ring):
-        raise_solid(thing, shape, top, STEEL, fillet=0.5, draft=0.3)
-    raise_solid(thing, Box(0, 5.0, 2.8, 3.0, 0.5), top, STEEL, fillet=0.5, draft=0.3)
+        raise_solid(thing, shape, top, STEEL, fillet=0.5, draft=0.3, base=base)
+    raise_solid(thing, Box(0, 5.0, 2.8, 3.0, 0.5), top, STEEL, fillet=0.5, draft=0.3, base=base)
     hole = Disc(0, 0, 4.0)
     block = thing.block(hole.bounds, 0.5)
     gone = thing.distance(hole, block) < 0
     thing.height[block][gone] = 0
     thing.solid[block][gone] = 0
-    raise_solid(thing, Disc(0, 0, 0.6), top - 1.0, STEEL, fillet=0.4, draft=0.2)
-    raise_solid(thing, Bar(0, 0.3, 0, 4.2, 0.5), top - 0.4, STEEL, fillet=0.3, draft=0.2)
+    raise_solid(thing, Disc(0, 0, 0.6), top - 1.0, STEEL, fillet=0.4, draft=0.2, base=base)
+    raise_solid(thing, Bar(0, 0.3, 0, 4.2, 0.5), top - 0.4, STEEL, fillet=0.3, draft=0.2, base=base)
 
 
 def _stops(thing: Fields, stand: Stand) -> None:

@@ -24,6 +24,7 @@ from media_demo.pictures.requests import TILT_DEG, RenderedSpecimen, SpecimenReq
 from media_demo.pictures.scenes.dial_gauge import (
     COARSE,
     FINE,
+    FOOTPRINT,
     Stand,
     bare_gauge,
     paint_pointer,
@@ -72,9 +73,9 @@ def render(request: SpecimenRequest) -> RenderedSpecimen:
         raise ValueError(f"{request.part} has no place for {slug} that a gauge reaches")
     amount = asked(request, plan.severity)
     plan = replace(plan, severity=amount)
-    turn = turn_of(plan, site, measure)
+    turn, raised = turn_of(plan, site, measure)
     zero = float(np.random.default_rng([request.seed, 9]).normal(0, 5))
-    setup = Setup(plan, slug, measure, site, turn, zero)
+    setup = Setup(plan, slug, measure, site, turn, zero, raised)
     whole = _shoot(request, setup, whole_view(setup), amount)
     near = None
     if request.close_up:
@@ -154,11 +155,12 @@ def _placed(request: SpecimenRequest, slug: str) -> SpecimenRequest:
 
 
 def _outside(side: Side, site: Site) -> bool:
-    """Whether a gauge on the bench reaches the wall from outside."""
-    a, far = math.radians(site.angle), 6.0
-    u = np.array([site.u + far * math.cos(a)], np.float32)
-    v = np.array([site.v + far * math.sin(a)], np.float32)
-    return float(side.outline.distance(u, v)[0]) > 2.5
+    """Whether a gauge on the bench reaches the wall from outside, clear of the rest of the part."""
+    a = math.radians(site.angle)
+    out, along = np.array(FOOTPRINT, np.float32).T
+    u = np.float32(site.u) + out * np.float32(math.cos(a)) - along * np.float32(math.sin(a))
+    v = np.float32(site.v) + out * np.float32(math.sin(a)) + along * np.float32(math.cos(a))
+    return float(side.outline.distance(u, v).min()) > 0.2
 
 
 @dataclass(frozen=True)

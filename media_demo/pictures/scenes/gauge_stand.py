@@ -38,7 +38,10 @@ class Measure:
 
 @dataclass(frozen=True)
 class Setup:
-    """A plan with its gauge: what is measured, how, and where the gauge stands."""
+    """A plan with its gauge: what is measured, how, and where the gauge stands.
+
+    ``raised_mm`` is how far above the face round the mark the feet stand, on walls.
+    """
 
     plan: Plan
     slug: str
@@ -46,33 +49,38 @@ class Setup:
     site: Site
     turn_deg: float
     zero_deg: float
+    raised_mm: float = 0.0
 
 
-def turn_of(plan: Plan, site: Site, measure: Measure) -> float:
-    """Which way the gauge points (+v of its own axes), in degrees of the world."""
+def turn_of(plan: Plan, site: Site, measure: Measure) -> tuple[float, float]:
+    """Which way the gauge points (+v of its own axes, degrees of the world), how far it is raised."""
     pose = _pose(plan, 0.0, 0.0)
     if not measure.bridge:
         normal = math.radians(site.angle)
         du = math.cos(normal) * (-1 if pose.mirrored else 1)
         out = math.degrees(math.atan2(math.sin(normal), du)) + pose.turn_deg
-        return out - 90.0
+        return out - 90.0, 0.0
     box = plan.side.bounds
     du = ((box.u0 + box.u1) / 2 - site.u) * (-1 if pose.mirrored else 1)
     dv = (box.v0 + box.v1) / 2 - site.v
     spread = float(np.random.default_rng([plan.request.seed, 11]).uniform(-20, 20))
     inwards = math.degrees(math.atan2(dv, du)) + pose.turn_deg + spread
-    return _clear_of_the_part(plan, site, inwards) - 90.0
+    heading, raised = _clear_of_the_part(plan, site, inwards)
+    return heading - 90.0, raised
 
 
-def _clear_of_the_part(plan: Plan, site: Site, wanted_deg: float) -> float:
-    """The direction next to the wanted one in which no wall or grip rises into the gauge."""
+def _clear_of_the_part(plan: Plan, site: Site, wanted_deg: float) -> tuple[float, float]:
+    """The direction next to the wanted one in which no wall or grip rises into the gauge.
+
+    Where there is none, the one in which it must be raised least, and how far.
+    """
     view = View(600, 450, 2.0, TILT_DEG, _pose(plan, 0, 0))
     X, Y = view.world(site.u, site.v)
     view = replace(view, pose=_pose(plan, -X, -Y))
     part, _ = good_part(plan, view)
     x, y = view.ground_of(part.window)
     base = _seat(part, site)
-    heights = []
+    raised = []
     for off in (0, 180, 40, -40, 140, -140, 80, -80):
         a = math.radians(wanted_deg + off)
         ca, sa = np.float32(math.cos(a)), np.float32(math.sin(a))
@@ -81,11 +89,13 @@ def _clear_of_the_part(plan: Plan, site: Site, wanted_deg: float) -> float:
         arm = (along > 6) & (along < REACH_MM) & (np.abs(across) < 4.5)
         feet = (np.abs(along) < 3) & (np.abs(across) < FOOT_MM)
         over = float(part.height[dial | arm].max(initial=0.0)) - (base + DIAL_CLEAR_MM)
-        under = float(part.height[feet].max(initial=0.0)) - (base + FOOT_CLEAR_MM)
-        heights.append((max(over, under), off))
-        if heights[-1][0] < 0:
+        under = float(part.height[feet].max(initial=0.0)) - base
+        raised.append((max(over, under if under > FOOT_CLEAR_MM else 0.0, 0.0), off))
+        if not raised[-1][0]:
             break
-    return wanted_deg + min(heights)[1]
+    # half a millimetre less is not worth another direction
+    least, off = min(raised, key=lambda found: round(found[0]))
+    return wanted_deg + off, least
 
 
 def _pose(plan: Plan, x: float, y: float) -> Pose:
@@ -171,7 +181,7 @@ def stand_of(view: View, setup: Setup, good: Fields) -> Stand:
         u, v = u + wall * math.cos(a), v + wall * math.sin(a)
         tip = max(site.parting, 1.2)
     X, Y = view.world(u, v)
-    base = _seat(good, site) if setup.measure.bridge else 0.0
+    base = _seat(good, site) + setup.raised_mm if setup.measure.bridge else 0.0
     return Stand(Pose(setup.turn_deg, X, Y), base, setup.zero_deg, setup.measure.bridge, tip)
 
 

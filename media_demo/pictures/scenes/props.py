@@ -8,14 +8,17 @@ import numpy as np
 from PIL import Image
 from scipy import ndimage
 
-from media_demo.pictures.arrays import F32, Array, Rgb
-from media_demo.pictures.fields import Fields
+from media_demo.pictures.arrays import F32, Array, Rgb, linear
+from media_demo.pictures.fields import Fields, Paint
 from media_demo.pictures.sculptor import slab
 from media_demo.pictures.shapes import Bounds, Box, Shape
 from media_demo.pictures.view import Pose, View
 
 # the linear colour channels of a picture, given its width and height in pixels
 Inks: TypeAlias = Callable[[tuple[int, int]], list[Array]]
+
+# a drop within two rows that is a wall's
+FOOT_MM = 0.3
 
 
 def prop(view: View, pose: Pose, bounds: Bounds, *, alpha: float, margin_mm: float = 2.5) -> Fields:
@@ -40,15 +43,22 @@ def raise_solid(
     base: float = 0.0,
 ) -> None:
     """Raise a shape to ``top`` mm (over a ``base`` it stands on) and paint it (sRGB)."""
-    block = fields.block(shape.bounds, draft + 1)
-    d = fields.distance(shape, block)
-    h = slab(d, top - base, fillet, draft) + np.where(d < draft, F32(base), 0)
-    higher = h >= fields.height[block]
-    cover = fields.cover(d - F32(draft)) * higher
-    np.maximum(fields.height[block], h, out=fields.height[block])
-    np.maximum(fields.solid[block], cover, out=fields.solid[block])
-    if colour is not None:
-        fields.tint(block, cover, colour)
+    for block in fields.strips(fields.block(shape.bounds, draft + 1)):
+        d = fields.distance(shape, block)
+        h = slab(d, top - base, fillet, draft) + np.where(d < draft, F32(base), 0)
+        higher = h >= fields.height[block]
+        cover = fields.cover(d - F32(draft)) * higher
+        np.maximum(fields.height[block], h, out=fields.height[block])
+        np.maximum(fields.solid[block], cover, out=fields.solid[block])
+        if colour is not None:
+            fields.tint(block, cover, colour)
+
+
+def coat(fields: Fields, colour: Rgb) -> None:
+    """Paint a thing all over, also where nothing stands yet."""
+    shape = fields.window.shape
+    add = [np.full(shape, component, F32) for component in linear(colour)]
+    fields.paint = Paint(np.zeros(shape, F32), add)
 
 
 def paint(fields: Fields, shape: Shape, colour: Rgb, share: float = 1.0) -> None:
@@ -118,15 +128,17 @@ def inks_of(picture: Image.Image, size: tuple[int, int]) -> list[Array]:
 
 
 def carry_to_foot(fields: Fields, thing: Fields) -> None:
-    """Carry the finish of a thing that was laid to the row before its foot.
+    """Carry the finish of a thing that was laid to the two rows before its foot.
 
-    Between two rows of the ground finishes blend: down a steep wall the thing's would fade into
-    what it stands on.
+    Between rows of the ground finishes blend, and heights are softened: down a steep wall the
+    thing's would fade into what it stands on.
     """
     inner = thing.window.clipped(fields.window)
     b, p = inner.slices_in(fields.window), inner.slices_in(thing.window)
-    laid = (thing.solid[p] > F32(0.02)) & (thing.height[p] == fields.height[b])
-    row, col = np.nonzero((laid & (thing.solid[p] > F32(0.9)))[:-2] & laid[1:-1] & ~laid[2:])
+    height = fields.height[b]
+    laid = (thing.solid[p] > F32(0.02)) & (thing.height[p] == height)
+    steep = height[:-2] - height[2:] > F32(FOOT_MM)
+    row, col = np.nonzero(laid[:-2] & ~laid[1:-1] & steep)
     row += b[0].start
     col += b[1].start
     layers = [fields.alpha, fields.grain]
