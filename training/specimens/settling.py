@@ -113,7 +113,7 @@ def would_wait(new: NewLines) -> dict[Family, list[ToSettle]]:
     """
     decided = Specimen.objects.filter(job=new.job).kept().with_decision(new.today)
     rows = list(
-        decided.exclude(decided=None)
+        decided.filter(~Q(decided=None))
         .select_related("family", "job")
         .order_by("family__position", "number")
     )
