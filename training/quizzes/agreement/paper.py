@@ -2,7 +2,6 @@
 
 import datetime as dt
 import io
-import unicodedata
 from collections.abc import Sequence
 from typing import Any, Final
 from xml.sax.saxutils import escape as xml_escape
@@ -26,6 +25,7 @@ from reportlab.platypus import (
     TableStyle,
 )
 
+from training.quizzes.agreement.letters import REGULAR, STRONG, load_letters, writable
 from training.quizzes.agreement.reading import PartReading, StudyReading
 from training.quizzes.models import AgreementStudy
 
@@ -40,33 +40,12 @@ ROW: Final = 4.1 * mm
 # Above so many parts the figure stands in two columns, so that a study stays on two pages.
 ONE_COLUMN: Final = 20
 
-BODY = ParagraphStyle("body", fontName="Helvetica", fontSize=8.5, leading=11, textColor=INK)
+BODY = ParagraphStyle("body", fontName=REGULAR, fontSize=8.5, leading=11, textColor=INK)
 SMALL = ParagraphStyle("small", parent=BODY, fontSize=7, leading=9, textColor=SOFT)
 HEAD = ParagraphStyle("head", parent=BODY, fontSize=16, leading=20)
 PART = ParagraphStyle("part", parent=BODY, fontSize=11, leading=14, spaceBefore=7, spaceAfter=3)
 CELL = ParagraphStyle("cell", parent=BODY, fontSize=7.5, leading=9.5)
-STRONG = ParagraphStyle("strong", parent=CELL, fontName="Helvetica-Bold")
-
-
-# What the fonts that every reader of PDF has cannot write, and what no decomposition gives.
-NEAREST: Final = str.maketrans({"Ł": "L", "ł": "l", "Đ": "D", "đ": "d", "ı": "i"})
-
-
-def writable(text: str) -> str:
-    """Return a text in the letters of Western Europe: Łukasz as Lukasz, what has none as "?"."""
-    nearest = unicodedata.normalize("NFC", text).translate(NEAREST)
-    return "".join(each if _is_western(each) else _without_marks(each) for each in nearest)
-
-
-def _without_marks(letter: str) -> str:
-    if unicodedata.combining(letter):
-        return ""
-    base = unicodedata.normalize("NFKD", letter)[0]
-    return base if _is_western(base) else "?"
-
-
-def _is_western(letter: str) -> bool:
-    return letter == letter.encode("cp1252", "ignore").decode("cp1252")
+BOLD = ParagraphStyle("bold", parent=CELL, fontName=STRONG)
 
 
 def escape(text: str) -> str:
@@ -88,7 +67,7 @@ class AnswerRows(Flowable):
     def draw(self) -> None:
         canvas: Canvas = self.canv
         top = self.height - 3 * mm
-        canvas.setFont("Helvetica", 6.5)
+        canvas.setFont(REGULAR, 6.5)
         canvas.setFillColor(SOFT)
         canvas.drawString(0, top, _("part"))
         canvas.drawCentredString(self._reference, top, pgettext("short for reference", "ref."))
@@ -114,7 +93,7 @@ class AnswerRows(Flowable):
     def _row(self, part: PartReading, y: float) -> None:
         canvas: Canvas = self.canv
         canvas.setFillColor(INK)
-        canvas.setFont("Helvetica-Bold" if part.against else "Helvetica", 6.5)
+        canvas.setFont(STRONG if part.against else REGULAR, 6.5)
         canvas.drawString(0, y - 2, writable(part.label[:12]))
         if part.against:
             canvas.drawRightString(self.width, y - 2, f"{part.against}/{part.of}")
@@ -143,6 +122,7 @@ def study_sheet(
     study: AgreementStudy, context: dict[str, Any], *, made_for: str, moment: dt.datetime
 ) -> bytes:
     """Return the sheet of a finished study as PDF; `context` is what its page shows."""
+    load_letters()
     read: StudyReading = context["result"]
     story: list[Flowable] = [
         Paragraph(escape(f"{study.number} {study.name}"), HEAD),
@@ -204,13 +184,13 @@ def _people(rows: Sequence[Any]) -> Table:
     ]
     cells = [
         [
-            _cell(f"{row.label} {row.person}".strip(), STRONG),
+            _cell(f"{row.label} {row.person}".strip(), BOLD),
             _cell(row.effectiveness),
             _cell(f"{row.self_agreement}; {row.within}"),
             _cell(row.reference),
             _cell(row.misses),
             _cell(row.false_alarms),
-            _cell(row.verdict, STRONG),
+            _cell(row.verdict, BOLD),
         ]
         for row in rows
     ]
@@ -223,10 +203,10 @@ def _both(context: dict[str, Any]) -> Table:
     """Pairs at the left, everybody at the right."""
     third = WIDTH / 2 - 3 * mm
     pairs = [
-        [_cell(name, STRONG), _cell(kappa), _cell(word)] for name, kappa, word in context["pairs"]
+        [_cell(name, BOLD), _cell(kappa), _cell(word)] for name, kappa, word in context["pairs"]
     ]
     every = [
-        [_cell(name, STRONG), _cell(value), _cell(remark)]
+        [_cell(name, BOLD), _cell(value), _cell(remark)]
         for name, value, remark in context["everybody"]
     ]
     head = [_cell(_("Pair"), SMALL), _cell(_("Cohen's kappa"), SMALL), _cell("", SMALL)]
@@ -315,10 +295,10 @@ def _title_block(
         if place:
             canvas.line(x, y, x, y + height)
         canvas.setFillColor(SOFT)
-        canvas.setFont("Helvetica", 6.5)
-        canvas.drawString(x + 5, y + height - 9, label)
+        canvas.setFont(REGULAR, 6.5)
+        canvas.drawString(x + 5, y + height - 9, writable(label))
         canvas.setFillColor(INK)
-        canvas.setFont("Helvetica", 8.5)
+        canvas.setFont(REGULAR, 8.5)
         canvas.drawString(x + 5, y + 6, writable(words[:34]))
         x += width
     canvas.restoreState()
