@@ -32,7 +32,7 @@ from media_demo.pictures.view import Pose, View, Window
 # what lies over the finished light of a picture (a film), given the part of it in hand
 Cover: TypeAlias = Callable[[list[Array], Window], None]
 
-FRAME_MARGIN = 40
+FRAME_MARGIN, RIM = 40, 4
 # fine pixels each way in a pixel of a close-up: seen from near one is enough
 NEAR_GRID = 1.0
 # how far off the horizon is looked for and its map blurred: on coarse cells, some mm at most
@@ -82,16 +82,15 @@ class Studio:
         return window.grown(FRAME_MARGIN).aligned(32).clipped(self.whole)
 
     def frames_of(self, polygons: Sequence[Polygon]) -> list[Window]:
-        """A part of the picture round each outline that it shows; those that meet are one."""
+        """A part of the picture round each outline that it shows; one where that is less."""
         frames: list[Window] = []
         for polygon in polygons:
             frame = self.frame_of([polygon])
-            if 0 in frame.shape:
-                continue
-            while met := [f for f in frames if 0 not in f.clipped(frame).shape]:
-                frames = [f for f in frames if f not in met]
-                frame = hull(frame, *met)
-            frames.append(frame)
+            while near := [f for f in frames if area(hull(f, frame)) <= area(f) + area(frame)]:
+                frames.remove(near[0])
+                frame = hull(frame, near[0])
+            if area(frame):
+                frames.append(frame)
         return frames
 
     def ground_of(self, frame: Window, tallest: float) -> Window:
@@ -125,14 +124,19 @@ class Studio:
         made = luminance(picture.crop((around.col0, around.row0, around.col1, around.row1)))
         clean = made.copy()
         for frame, twin in twins.items():
-            clean[frame.slices_in(around)] = luminance(twin)
-        drawn = drawn_mask(marks, around)
-        differs = changed(made, clean)
-        # at the rim of a frame the blur of the lens has nothing to draw on
-        differs &= drawn_mask([_rim_inside(frame) for frame in twins], around)
+            # at the rim of a frame the blur of the lens has nothing to draw on
+            inner = frame.grown(-RIM)
+            clean[inner.slices_in(around)] = luminance(twin)[inner.slices_in(frame)]
+        drawn, differs = drawn_mask(marks, around), changed(made, clean)
         region = outlines(drawn | differs, x0=around.col0, y0=around.row0, smallest=SMALLEST_PX)
         index = visibility(made, clean, drawn | differs)
         return Look(region, self.view.px_per_mm, index, 0)
+
+
+def area(window: Window) -> int:
+    """The pixels of a window."""
+    rows, cols = window.shape
+    return rows * cols
 
 
 def hull(*windows: Window) -> Window:
@@ -143,13 +147,6 @@ def hull(*windows: Window) -> Window:
         min(w.col0 for w in windows),
         max(w.col1 for w in windows),
     )
-
-
-def _rim_inside(frame: Window) -> Polygon:
-    inner = frame.grown(-4)
-    corners = ((inner.col0, inner.row0), (inner.col1, inner.row0))
-    low = ((inner.col1, inner.row1), (inner.col0, inner.row1))
-    return tuple((float(x), float(y)) for x, y in (*corners, *low))
 
 
 def drawn_mask(polygons: Sequence[Polygon], frame: Window) -> BoolArray:
