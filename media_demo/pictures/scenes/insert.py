@@ -19,15 +19,16 @@ from media_demo.pictures.parts import detergent_lid
 from media_demo.pictures.plans import INSIDE_ALPHA, INSIDE_GRAIN, Plan, good_part, make_plan
 from media_demo.pictures.regions import Polygon
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
+from media_demo.pictures.scenes import dial_gauge
 from media_demo.pictures.scenes.dial_gauge import (
     CASE_MM,
     FINE,
     GAUGE_MM,
     REACH_MM,
     Stand,
-    gauge_body,
     plainness,
 )
+from media_demo.pictures.scenes.props import carry_to_foot
 from media_demo.pictures.scenes.studio import (
     NEAR_GRID,
     Studio,
@@ -40,7 +41,7 @@ from media_demo.pictures.scenes.studio import (
 )
 from media_demo.pictures.shapes import Disc
 from media_demo.pictures.truth import Look, Truth
-from media_demo.pictures.view import Pose, View, Window
+from media_demo.pictures.view import Pose, View
 
 UNIT = "pieces"
 LADDER = (0, 1, 2)
@@ -217,49 +218,51 @@ def _shoot(
     change: _Change,
     gauge: _Gauge | None = None,
 ) -> tuple[Image.Image, Look]:
-    """Photograph the part, and the same with every insert as it should be.
-
-    Under a gauge the same only round its dial: there the height is read.
-    """
+    """Photograph the part, and the same with every insert as it should be."""
     studio = open_studio(request, view, plan.nuisance)
     part, _ = good_part(plan, view)
+    if gauge is not None:
+        for socket in change.sockets:
+            _alter(part, socket, change)
+        return _shoot_dial(studio, plan, part, gauge)
     if not change.sockets:
-        picture = studio.photograph(_laid(studio, plan, part, gauge))
-        return picture, Look((), view.px_per_mm, 0.0, 0)
+        return studio.photograph(part), Look((), view.px_per_mm, 0.0, 0)
     marks = [_ring(view, socket) for socket in change.sockets]
-    frame = studio.frame_of(marks if gauge is None else [_dial(view, gauge)])
-    above = 0.0 if gauge is None else GAUGE_MM
-    ground = studio.ground_of(frame, plan.side.tallest + above)
-    clean = part.copy_of(ground)
+    frame = studio.frame_of(marks)
+    clean = part.copy_of(studio.ground_of(frame, plan.side.tallest))
     for socket in change.sockets:
         _alter(part, socket, change)
-    laid = _laid(studio, plan, part, gauge)
-    # large, and no longer wanted beside what is laid out
-    del part
-    flush = None if gauge is None else replace(gauge, reading=0.0)
-    twin = studio.photograph(_laid(studio, plan, clean, flush, ground), frame)
-    picture = studio.photograph(laid)
-    if gauge is None:
-        return picture, studio.compare(picture, {frame: twin}, marks)
-    look = studio.compare(picture, {frame: twin}, [])
-    steps = plainness(FINE, gauge.reading, 0.0, view.px_per_mm)
-    return picture, replace(look, regions=tuple(marks), visibility=steps if look.visible else 0.0)
+    twin = studio.photograph(clean, frame)
+    picture = studio.photograph(part)
+    return picture, studio.compare(picture, {frame: twin}, marks)
 
 
-def _laid(
-    studio: Studio, plan: Plan, part: Fields, gauge: _Gauge | None, within: Window | None = None
-) -> Fields:
-    """The part on the bench (or on some of it) with the gauge, where there is one."""
+def _shoot_dial(
+    studio: Studio, plan: Plan, part: Fields, gauge: _Gauge
+) -> tuple[Image.Image, Look]:
+    """Photograph the gauge on the insert, and its dial again as on one that is flush."""
     view = studio.view
-    if gauge is None:
-        return part
-    fields = bench_fields(view, plan.side.tallest + 22, within=within)
+    fields = bench_fields(view, plan.side.tallest + GAUGE_MM + 2)
     lay(fields, part)
     X, Y = view.world(gauge.socket.u, gauge.socket.v)
     stand = Stand(Pose(gauge.turn_deg, X, Y), gauge.socket.top, gauge.zero_deg)
-    lay(fields, gauge_body(view, stand, FINE, gauge.reading))
+    body = dial_gauge.bare_gauge(view, stand)
+    lay(fields, body)
+    carry_to_foot(fields, body)
+    dial_gauge.print_scale(fields, stand, FINE)
     fields.texture_offset = studio.drawn.texture_offset
-    return fields
+    frame = studio.frame_of([_dial(view, gauge)])
+    ground = studio.ground_of(frame, plan.side.tallest + GAUGE_MM)
+    flush = fields.copy_of(ground) if gauge.reading else None
+    dial_gauge.paint_pointer(fields, stand, FINE, gauge.reading)
+    picture = studio.photograph(fields)
+    if flush is None:
+        return picture, Look((), view.px_per_mm, 0.0, 0)
+    dial_gauge.paint_pointer(flush, stand, FINE, 0.0)
+    look = studio.compare(picture, {frame: studio.photograph(flush, frame)}, [])
+    steps = plainness(FINE, gauge.reading, 0.0, view.px_per_mm)
+    regions = (_ring(view, gauge.socket),)
+    return picture, replace(look, regions=regions, visibility=steps if look.visible else 0.0)
 
 
 def _alter(part: Fields, socket: Socket, change: _Change) -> None:
