@@ -33,6 +33,8 @@ GAUGE_MM, LYING_MM = 10.0, 11.0
 # how far the face lies below the rim of its case, and how wide the bevel down to it is
 SUNK_MM, BEVEL_MM = 0.7, 0.4
 BODY = Bounds(-CASE_MM, -5.0, CASE_MM, REACH_MM + CASE_MM + 1)
+# where its two stops can be set, to either side of the tip, widest first
+STOPS_MM = (9.5, 7.5, 6.0, 4.5)
 # points of its outline on the bench behind the stops: mm out of the wall, mm along it
 FOOTPRINT = (
     *((REACH_MM + CASE_MM * math.cos(t / 8), CASE_MM * math.sin(t / 8)) for t in range(51)),
@@ -161,8 +163,8 @@ class Stand:
     """Where a gauge stands: its pose, the height of its feet, and the dial's zero.
 
     On a ``bridge`` it spans the mark from above, feet 20 mm apart; otherwise it lies on
-    the bench and pushes its tip sideways, between two stops, at ``tip_mm`` up. The tip
-    stops ``push_mm`` short of the line through the stops.
+    the bench and pushes its tip sideways, ``tip_mm`` up, between two stops ``stops_mm`` to
+    either side. The tip stops ``push_mm`` short of the line through the stops.
     """
 
     pose: Pose
@@ -171,6 +173,7 @@ class Stand:
     bridge: bool = True
     tip_mm: float = 3.0
     push_mm: float = 0.0
+    stops_mm: float = STOPS_MM[0]
 
     @property
     def arm(self) -> float:
@@ -270,8 +273,9 @@ def _bridge(thing: Fields, base: float) -> None:
 def _stops(thing: Fields, stand: Stand) -> None:
     """Two stops against the wall and the tip between them, lying flat."""
     top = stand.tip_mm + 0.9
-    raise_solid(thing, Box(0, 6.0, 11.4, 2.2, 0.6), top + 1.4, STEEL, fillet=0.4, draft=0.3)
-    for u in (-9.5, 9.5):
+    bar = Box(0, 6.0, stand.stops_mm + 1.9, 2.2, 0.6)
+    raise_solid(thing, bar, top + 1.4, STEEL, fillet=0.4, draft=0.3)
+    for u in (-stand.stops_mm, stand.stops_mm):
         raise_solid(thing, Box(u, 2.6, 1.5, 2.6, 0.5), top, STEEL, fillet=0.3, draft=0.15)
     start = stand.push_mm
     raise_solid(thing, Bar(0, start + 0.7, 0, 5, 0.7), top, STEEL, fillet=0.3, draft=0.12)

@@ -10,7 +10,15 @@ from media_demo.pictures.fields import Fields
 from media_demo.pictures.kinds import Site
 from media_demo.pictures.plans import Plan, good_part
 from media_demo.pictures.requests import TILT_DEG
-from media_demo.pictures.scenes.dial_gauge import BODY, CASE_MM, GAUGE_MM, REACH_MM, Dial, Stand
+from media_demo.pictures.scenes.dial_gauge import (
+    BODY,
+    CASE_MM,
+    GAUGE_MM,
+    REACH_MM,
+    STOPS_MM,
+    Dial,
+    Stand,
+)
 from media_demo.pictures.shapes import Bounds, Shape
 from media_demo.pictures.view import Pose, View
 
@@ -18,6 +26,8 @@ WIDTH, HEIGHT = 1200, 900
 CLOSE, CLOSE_SCALE = (960, 720), 11.5
 # how far its feet reach, and how high the part may rise under them and under the dial
 FOOT_MM, FOOT_CLEAR_MM, DIAL_CLEAR_MM = 13.0, 0.8, 5.0
+# how far a stop may stand off the wall, which is round
+STOPS_CLEAR_MM = 1.0
 # how far a wall may stand out of its site at the parting line
 WALL_MM = 4.0
 
@@ -181,8 +191,22 @@ def stand_of(view: View, setup: Setup, good: Fields) -> Stand:
         u, v = u + wall * math.cos(a), v + wall * math.sin(a)
         tip = max(site.parting, 1.2)
     X, Y = view.world(u, v)
-    base = _seat(good, site) + setup.raised_mm if setup.measure.bridge else 0.0
-    return Stand(Pose(setup.turn_deg, X, Y), base, setup.zero_deg, setup.measure.bridge, tip)
+    bridge = setup.measure.bridge
+    base = _seat(good, site) + setup.raised_mm if bridge else 0.0
+    stand = Stand(Pose(setup.turn_deg, X, Y), base, setup.zero_deg, bridge, tip)
+    return stand if bridge else replace(stand, stops_mm=_stops_at(setup))
+
+
+def _stops_at(setup: Setup) -> float:
+    """How far to either side the stops still meet the wall."""
+    site, a = setup.site, math.radians(setup.site.angle)
+    for along in STOPS_MM:
+        sides = np.array((-along, along), np.float32)
+        u = np.float32(site.u) - sides * np.float32(math.sin(a))
+        v = np.float32(site.v) + sides * np.float32(math.cos(a))
+        if float(setup.plan.side.outline.distance(u, v).max()) < STOPS_CLEAR_MM:
+            return along
+    return STOPS_MM[-1]
 
 
 def _seat(good: Fields, site: Site) -> float:

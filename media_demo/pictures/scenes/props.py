@@ -17,9 +17,6 @@ from media_demo.pictures.view import Pose, View
 # the linear colour channels of a picture, given its width and height in pixels
 Inks: TypeAlias = Callable[[tuple[int, int]], list[Array]]
 
-# a drop within two rows that is a wall's
-FOOT_MM = 0.3
-
 
 def prop(view: View, pose: Pose, bounds: Bounds, *, alpha: float, margin_mm: float = 2.5) -> Fields:
     """Bare fields for one thing, over its own window of a common view, without grain."""
@@ -135,10 +132,8 @@ def carry_to_foot(fields: Fields, thing: Fields) -> None:
     """
     inner = thing.window.clipped(fields.window)
     b, p = inner.slices_in(fields.window), inner.slices_in(thing.window)
-    height = fields.height[b]
-    laid = (thing.solid[p] > F32(0.02)) & (thing.height[p] == height)
-    steep = height[:-2] - height[2:] > F32(FOOT_MM)
-    row, col = np.nonzero(laid[:-2] & ~laid[1:-1] & steep)
+    laid = (thing.solid[p] > F32(0.02)) & (thing.height[p] == fields.height[b])
+    row, col = np.nonzero(laid[:-2] & ~laid[1:-1])
     row += b[0].start
     col += b[1].start
     layers = [fields.alpha, fields.grain]

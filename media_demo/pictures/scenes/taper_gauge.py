@@ -8,7 +8,7 @@ from PIL import Image, ImageDraw, ImageFont
 
 from media_demo.pictures.arrays import F32, Array, Rgb
 from media_demo.pictures.fields import Fields
-from media_demo.pictures.scenes.props import inks_of, print_picture, prop
+from media_demo.pictures.scenes.props import coat, inks_of, print_picture, prop
 from media_demo.pictures.shapes import Bounds, Box
 from media_demo.pictures.view import Pose, View
 
@@ -77,6 +77,7 @@ def taper(view: View, slid: Slid) -> Fields:
     seen = Bounds(box.u0, box.v0, box.u1, 0.0)
     thing = prop(view, slid.pose, seen, alpha=0.26)
     thing.grain[:] = 0.05
+    coat(thing, BLADE)
     shape = Box(0, (box.v0 + box.v1) / 2, HALF_WIDTH, (box.v1 - box.v0) / 2, 1.0)
     block = thing.block(shape.bounds, 1.0)
     d = thing.distance(shape, block)
@@ -84,7 +85,6 @@ def taper(view: View, slid: Slid) -> Fields:
     thick = np.clip(thick, 0, F32(THICKEST_MM)) + F32(0.12)
     outside = thing.v[block] < 0.05
     thing.height[block] = thick * np.clip(1 - d * F32(1 / 0.25), 0, 1) * outside
-    thing.solid[block] = thing.cover(d - F32(0.12)) * outside
-    thing.tint(block, thing.solid[block], BLADE)
+    thing.solid[block] = thing.cover(d - F32(0.25)) * outside
     print_picture(thing, _inks, shape, gain=(0.62, 0.004))
     return thing

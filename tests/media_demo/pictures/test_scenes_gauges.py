@@ -7,8 +7,11 @@ from typing import Any
 import numpy as np
 import pytest
 from PIL import Image
+from scipy import ndimage
 
 from media_demo.pictures.fields import Fields
+from media_demo.pictures.parts.registry import KINDS
+from media_demo.pictures.regions import Polygon
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
 from media_demo.pictures.scenes import (
     dial_gauge,
@@ -18,6 +21,7 @@ from media_demo.pictures.scenes import (
     warp_on_plate,
 )
 from media_demo.pictures.scenes.dial_gauge import (
+    CASE_MM,
     COARSE,
     FACE_MM,
     FINE,
@@ -26,9 +30,11 @@ from media_demo.pictures.scenes.dial_gauge import (
     Stand,
     pointer_tip,
 )
+from media_demo.pictures.scenes.gauge_stand import Setup
+from media_demo.pictures.scenes.studio import drawn_mask
 from media_demo.pictures.scenes.taper_gauge import Slid, reading_of
 from media_demo.pictures.specimens import render_specimen
-from media_demo.pictures.view import Pose, View
+from media_demo.pictures.view import Pose, View, Window
 from tests.media_demo.pictures.scene_shots import difference
 
 
@@ -167,6 +173,81 @@ def test_a_dial_reads_to_the_division_and_ends_before_a_full_turn(dial: Dial) ->
 def test_a_gauge_that_does_not_reach_is_refused() -> None:
     with pytest.raises(ValueError, match="no place for flash that a gauge reaches"):
         render_specimen(gauged("tank_lid", "grey", "flash", 0.2, site="no such edge"))
+
+
+def test_the_twin_differs_where_a_pointer_stands_and_nowhere_else(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    seen: list[tuple[np.ndarray, np.ndarray]] = []
+    shows = gauge_reading._pointer_shows
+
+    def note(
+        picture: Image.Image, twin: Image.Image, frame: Window, pointers: list[Polygon]
+    ) -> bool:
+        made = picture.crop((frame.col0, frame.row0, frame.col1, frame.row1))
+        # the shadow of a pointer lies beside it
+        near = ndimage.binary_dilation(drawn_mask(pointers, frame), iterations=9)
+        around = ndimage.binary_dilation(near, iterations=12) & ~near
+        seen.append((difference(made, twin)[near], difference(made, twin)[around]))
+        return shows(picture, twin, frame, pointers)
+
+    monkeypatch.setattr(gauge_reading, "_pointer_shows", note)
+    made = render_specimen(
+        gauged("hinge_cover", "white", "gate-vestige", 0.36, hand="left", close_up=True)
+    )
+    assert made.truth.close_up is not None
+    assert made.truth.close_up.visible
+    assert len(seen) == 2
+    for at_pointer, elsewhere in seen:
+        assert at_pointer.max() > 80
+        assert elsewhere.max() < 4
+
+
+def test_a_pointer_that_cannot_be_seen_is_not_read(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(gauge_reading, "paint_pointer", lambda *_: None)
+    made = render_specimen(gauged("tank_lid", "grey", "flash", 0.22))
+    assert made.truth.severity == pytest.approx(0.22, abs=0.03)
+    assert not made.truth.visible
+
+
+def test_whole_picture_and_close_up_read_the_same(stands: list[tuple[View, Stand, Dial]]) -> None:
+    near: list[float] = []
+    lay_out = gauge_reading._lay_out
+
+    def measured_higher(setup: Setup, view: View, amount: float, known: Any) -> Any:
+        laid = lay_out(setup, view, amount + (0.05 if known else 0.0), known)
+        near.append(laid.readings.now)
+        return laid
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(gauge_reading, "_lay_out", measured_higher)
+        render_specimen(
+            gauged("hinge_cover", "white", "mismatch", 0.12, hand="left", close_up=True)
+        )
+    assert near == [0.12, 0.12]
+
+
+@pytest.mark.parametrize("slug", sorted(KINDS))
+@pytest.mark.parametrize("family", ["flash", "mismatch"])
+def test_a_gauge_on_the_bench_keeps_clear_of_the_part(slug: str, family: str) -> None:
+    kind = KINDS[slug]
+    for name, site in gauge_reading.places_reached(kind, family):
+        pose = Pose(site.angle - 90, site.u, site.v)
+        corners = [(-9.0, 4.0), (9.0, 4.0), (0.0, REACH_MM), (-CASE_MM, REACH_MM)]
+        places = np.array([View(9, 9, 1, 17, pose).world(u, v) for u, v in corners], np.float32)
+        assert float(kind.sides[name].outline.distance(*places.T).min()) > 0
+
+
+def test_a_gauge_between_walls_stands_on_them(stands: list[tuple[View, Stand, Dial]]) -> None:
+    """The rim of a lid stands above the floor beside it: the feet cannot stand on the floor."""
+    render_specimen(gauged("detergent_lid", "white", "sink", 0.11))
+    walled = stands[0][1].base
+    stands.clear()
+    request = gauged("hinge_cover", "white", "ejector-mark", 0.12, hand="left", side="front")
+    render_specimen(request)
+    flat = stands[0][1].base
+    assert walled > 2.6 + 2
+    assert flat == pytest.approx(12.8, abs=0.2)
 
 
 def test_the_gap_at_the_taper_gauge_is_what_it_reads(monkeypatch: pytest.MonkeyPatch) -> None:
