@@ -15,12 +15,13 @@ from media_demo.pictures.fields import Fields
 from media_demo.pictures.kinds import Side, SideName
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
 from media_demo.pictures.resins import RESINS
-from media_demo.pictures.scenes.props import print_picture, prop, raise_solid
+from media_demo.pictures.scenes.props import print_picture, raise_solid
 from media_demo.pictures.scenes.studio import (
     Studio,
     asked,
     bench_fields,
     draw_nuisance,
+    in_world_axes,
     kind_of,
     mark_stream,
     open_studio,
@@ -29,7 +30,7 @@ from media_demo.pictures.scenes.studio import (
     side_of,
 )
 from media_demo.pictures.scenes.wrong_pack import OTHER_HAND, render_layer
-from media_demo.pictures.shapes import Bounds, Box, Grown, Rim, Shape
+from media_demo.pictures.shapes import Box, Grown, Rim, Shape
 from media_demo.pictures.truth import Look, Truth
 from media_demo.pictures.view import Pose, View
 
@@ -61,11 +62,6 @@ class _Board:
     @property
     def half(self) -> tuple[float, float]:
         return self.columns * self.cell[0] / 2 + 6, self.rows * self.cell[1] / 2 + 6
-
-    @property
-    def bounds(self) -> Bounds:
-        half_x, half_y = self.half
-        return Bounds(-half_x, -half_y, half_x, half_y + STRIP)
 
     def place(self, view: View, index: int) -> tuple[float, float]:
         row, column = divmod(index, self.columns)
@@ -176,8 +172,13 @@ def _without_odd(
     studio: Studio, request: SpecimenRequest, board: _Board, odd: frozenset[int]
 ) -> Fields:
     """The board with its outlines, and the pieces on it that are of its hand."""
-    fields = bench_fields(studio.view, THICK + board.side.tallest + 2)
-    _lay_board(fields, studio.view, board)
+    fields = bench_fields(studio.view, THICK + board.side.tallest + 2, pose=board.pose)
+    _make_board(fields, board)
+    in_world_axes(fields)
+    ink = HAND_COLOUR[board.hand]
+    for i in range(board.columns * board.rows):
+        pose = board.part_pose(studio.view, i, (0.0, 0.0, 0.0), other=False)
+        _paint_place(fields, pose, board.side.outline, ink)
     for i in range(board.columns * board.rows):
         if i not in odd:
             _put(fields, studio, request, board, i, wrong=False)
@@ -204,20 +205,15 @@ def _put(
     lay(fields, piece, colour, lift=THICK)
 
 
-def _lay_board(fields: Fields, view: View, board: _Board) -> None:
-    box = board.bounds
+def _make_board(fields: Fields, board: _Board) -> None:
+    """The bare board with its head, in its own axes."""
     half_x, half_y = board.half
     plate = Box(0, STRIP / 2, half_x, half_y + STRIP / 2, 6)
-    thing = prop(view, board.pose, box, alpha=0.42)
-    raise_solid(thing, plate, THICK, BOARD, fillet=0.8, draft=0.7)
-    thing.grain[:] = 0.25
+    fields.alpha[:] = 0.42
+    raise_solid(fields, plate, THICK, BOARD, fillet=0.8, draft=0.7)
+    fields.grain[:] = 0.25
     strip = Box(0, half_y + STRIP / 2 - 3, half_x - 4, STRIP / 2 - 4, 2)
-    print_picture(thing, _strip_picture(board.hand, strip), strip)
-    lay(fields, thing)
-    ink = HAND_COLOUR[board.hand]
-    for i in range(board.columns * board.rows):
-        pose = board.part_pose(view, i, (0.0, 0.0, 0.0), other=False)
-        _paint_place(fields, pose, board.side.outline, ink)
+    print_picture(fields, _strip_picture(board.hand, strip), strip)
 
 
 def _paint_place(fields: Fields, pose: Pose, outline: Shape, ink: Rgb) -> None:

@@ -225,9 +225,16 @@ def outline_of(view: View, pose: Pose, side: Side, height: float = 0.0) -> Polyg
 
 
 def bench_fields(
-    view: View, tallest: float, margin_mm: float = 4.0, within: Window | None = None
+    view: View,
+    tallest: float,
+    margin_mm: float = 4.0,
+    within: Window | None = None,
+    pose: Pose | None = None,
 ) -> Fields:
-    """Bare fields over all the ground (or some of it) that a picture shows, in world axes."""
+    """Bare fields over all the ground (or some of it) that a picture shows.
+
+    In world axes, or in those of one large thing that is made on them before all others.
+    """
     margin = round(margin_mm * view.fine_per_mm)
     down = round(view.look_at[2] * view.rows_per_mm_up)
     up = round(max(tallest - view.look_at[2], 0) * view.rows_per_mm_up) + 4
@@ -237,7 +244,13 @@ def bench_fields(
     window = reach.aligned(view.alignment)
     if within is not None:
         window = window.clipped(within.aligned(view.alignment))
-    return Fields.empty(replace(view, pose=Pose()), window, 0.4)
+    return Fields.empty(replace(view, pose=pose or Pose()), window, 0.4)
+
+
+def in_world_axes(fields: Fields) -> None:
+    """Go on in world axes, once a thing without slopes of its own is made in other ones."""
+    fields.view = replace(fields.view, pose=Pose())
+    fields.u, fields.v = fields.view.part_of(fields.window)
 
 
 def flat(fields: Fields, height: float) -> Array:

@@ -11,18 +11,17 @@ from PIL import Image
 
 from media_demo.pictures import nuisance
 from media_demo.pictures.arrays import to_srgb
-from media_demo.pictures.assembly import lay
 from media_demo.pictures.fields import Fields
 from media_demo.pictures.kinds import PartKind
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
 from media_demo.pictures.resins import RESINS
 from media_demo.pictures.scenes.film import Bag, Films
-from media_demo.pictures.scenes.props import prop
 from media_demo.pictures.scenes.studio import (
     Studio,
     asked,
     bench_fields,
     draw_nuisance,
+    in_world_axes,
     kind_of,
     mark_stream,
     open_studio,
@@ -41,7 +40,6 @@ from media_demo.pictures.scenes.tote import (
     grid_of,
     pose_of,
 )
-from media_demo.pictures.shapes import Bounds
 from media_demo.pictures.truth import Look, Truth
 from media_demo.pictures.view import Pose, View
 
@@ -224,12 +222,10 @@ def _shoot(
 def _tote(studio: Studio, content: Content, grid: Grid) -> Fields:
     """The empty tote on the bench."""
     view, drawn = studio.view, studio.drawn
-    fields = bench_fields(view, WALL + 4)
-    half_x, half_y = grid.half
-    outer = Bounds(-half_x - RIM_MM, -half_y - RIM_MM, half_x + RIM_MM, half_y + RIM_MM)
-    tote = prop(view, content.tote, outer, alpha=0.4, margin_mm=6)
-    draw_tote(tote, grid, drawn.bench_seed)
-    lay(fields, tote)
+    fields = bench_fields(view, WALL + 4, pose=content.tote)
+    fields.grain[:] = 0
+    draw_tote(fields, grid, drawn.bench_seed)
+    in_world_axes(fields)
     fields.texture_offset = drawn.texture_offset
     return fields
 
