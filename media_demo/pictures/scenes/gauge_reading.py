@@ -46,8 +46,10 @@ from media_demo.pictures.scenes.studio import asked, drawn_mask, kind_of, open_s
 from media_demo.pictures.truth import Look, Truth, luminance, visibility
 from media_demo.pictures.view import View, Window
 
+# what lies this near to a pointer counts when it is looked for
+AROUND_PX = 24
 # beyond this the rim of the case no longer shades the face
-SHADE_MM = 6.0
+SHADE_MM = 3.0
 # a witness left by every pin of the tool
 PIN_WITNESS = -0.06
 
@@ -188,7 +190,7 @@ def _shoot(
     laid = _lay_out(setup, view, amount, known)
     part, stand, readings = laid.fields, laid.stand, laid.readings
     pointers = [pointer_outline(view, stand, dial, reading) for reading in readings]
-    frame = studio.frame_of(pointers)
+    frame = _frame_of(pointers).clipped(studio.whole)
     print_scale(part, stand, dial)
     moved = readings.now != readings.rest
     resting = part.copy_of(_ground_of(view, stand, frame)) if moved else None
@@ -224,6 +226,14 @@ def _lay_out(setup: Setup, view: View, amount: float, known: _Readings | None) -
     lay(part, gauge)
     carry_to_foot(part, gauge)
     return _Laid(part, stand, readings, allowed)
+
+
+def _frame_of(pointers: list[Polygon]) -> Window:
+    """The part of the picture round the pointers, with what hides or brings out a pointer."""
+    xs, ys = zip(*(point for outline in pointers for point in outline), strict=True)
+    window = Window(int(min(ys)), int(max(ys)) + 1, int(min(xs)), int(max(xs)) + 1)
+    # whole cells of the fine grid, whatever the supersampling
+    return window.grown(AROUND_PX).aligned(32)
 
 
 def _pointer_shows(
