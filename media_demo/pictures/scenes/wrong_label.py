@@ -86,8 +86,11 @@ def render(request: SpecimenRequest) -> RenderedSpecimen:
         said = None if fault == MISSING else WRONG[fault](right, rng)
     side = side_of(kind, "front")
     printed = label_picture(right, side)
+    label: Image.Image | None = printed
+    if said != right:
+        label = None if said is None else label_picture(said, side)
     papers = _Papers(
-        printed if said == right else said and label_picture(said, side),
+        label,
         printed,
         ticket_picture(right, drawn.part_seed),
         Pose(drawn.turn_deg * 0.4, -66 + drawn.x_mm * 3, drawn.y_mm * 8),
