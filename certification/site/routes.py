@@ -83,6 +83,7 @@ ROUTES: dict[str, Route] = {
     "specimens:series_list": _for(TRAINER, QUALITY, AUDITOR),
     "specimens:series_add": _for(QUALITY),
     "specimens:series_retire": _for(QUALITY),
+    "specimens:series_bring_back": _for(QUALITY),
     "specimens:decide": _for(QUALITY),
     "specimens:decide_again": _for(QUALITY),
     "specimens:rate": _for(QUALITY),

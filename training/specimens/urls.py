@@ -5,6 +5,7 @@ from django.urls import path
 from training.specimens.series_urls import series_patterns
 from training.specimens.views import (
     adding,
+    bringing_back,
     deciding,
     deciding_again,
     detail,
@@ -31,7 +32,7 @@ urlpatterns = [
     path("specimens/<uuid:pk>/decide/", deciding.decide, name="decide"),
     path("specimens/<uuid:pk>/pool/", pools.pool, name="move_pool"),
     path("specimens/<uuid:pk>/retire/", pools.retire, name="retire"),
-    path("specimens/<uuid:pk>/bring-back/", pools.bring_back, name="bring_back"),
+    path("specimens/<uuid:pk>/bring-back/", bringing_back.bring_back, name="bring_back"),
     path("specimens/<uuid:pk>/<int:view>/<int:frame>", pictures.frame, name="frame"),
     path(
         "specimens/<uuid:pk>/<int:view>/<int:frame>/small", pictures.small_frame, name="small_frame"

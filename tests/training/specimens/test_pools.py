@@ -7,8 +7,8 @@ from django.core.exceptions import ValidationError
 
 from tests.conftest import NOON, TODAY
 from training.specimens.models import Specimen
+from training.specimens.services.bringing_back import bring_back_specimen
 from training.specimens.services.pools import (
-    bring_back_specimen,
     mark_answer_shown,
     move_pool,
     retire_specimen,
@@ -48,5 +48,5 @@ def test_a_retired_specimen_stays_where_it_is_until_it_is_brought_back(specimen:
     assert not Specimen.objects.kept().exists()
     with pytest.raises(ValidationError, match="Bring it back"):
         move_pool(day=TODAY, specimen=specimen, pool="teaching")
-    bring_back_specimen(specimen=specimen)
+    bring_back_specimen(specimen=specimen, moment=NOON)
     assert Specimen.objects.kept().get().pool == "exam"

@@ -71,12 +71,3 @@ def retire_specimen(*, specimen: Specimen, day: dt.date) -> Specimen:
         row.retired_day = day
         row.save(update_fields=["retired_day"])
     return row
-
-
-@transaction.atomic
-def bring_back_specimen(*, specimen: Specimen) -> Specimen:
-    """Use a retired specimen again, in the pool it was in."""
-    row = Specimen.objects.select_for_update().get(pk=specimen.pk)
-    row.retired_day = None
-    row.save(update_fields=["retired_day"])
-    return row

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_safe
 
 from training.people.models import Role
 from training.people.sessions import signed_in_person
+from training.specimens.brought_back import brought_back
 from training.specimens.forms.listing import PoolForm
 from training.specimens.limit_rows import limit_rows, measured_text, ratio_text, ruler_of
 from training.specimens.models import Specimen
@@ -50,6 +51,7 @@ def specimen_detail(request: HttpRequest, pk: UUID) -> HttpResponse:
         "measured": measured_text(specimen.severity, specimen.unit),
         "share": ratio_text(specimen.decided_ratio),
         "decisions": decisions_of(specimen),
+        "brought_back": brought_back(Specimen, [specimen.pk]).get(specimen.pk, []),
         "pool_form": PoolForm(initial={"pool": specimen.pool}),
         "may_change": may_change,
         "sees_results": bool({Role.QUALITY, Role.AUDITOR} & roles),

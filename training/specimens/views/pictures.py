@@ -37,9 +37,7 @@ def first_piece_picture(request: HttpRequest, pk: UUID) -> HttpResponse:
 
     At the lowest and the highest angle of the light there is little to see of a part.
     """
-    frames = list(
-        Frame.objects.filter(view__first_piece=pk).order_by("view__position", "position")
-    )
+    frames = list(Frame.objects.filter(view__first_piece=pk).order_by("view__position", "position"))
     if not frames:
         raise Http404
     first_view = [each for each in frames if each.view_id == frames[0].view_id]

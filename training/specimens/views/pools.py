@@ -1,4 +1,4 @@
-"""Moving a specimen between pools, retiring it and bringing it back."""
+"""Moving a specimen between pools, and retiring it."""
 
 from uuid import UUID
 
@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from training.specimens.models import Specimen
-from training.specimens.services.pools import bring_back_specimen, move_pool, retire_specimen
+from training.specimens.services.pools import move_pool, retire_specimen
 
 
 @require_POST
@@ -41,14 +41,6 @@ def retire(request: HttpRequest, pk: UUID) -> HttpResponse:
         request,
         _("%(number)s is retired: nothing draws it any more.") % {"number": specimen.number},
     )
-    return _back(request, pk)
-
-
-@require_POST
-def bring_back(request: HttpRequest, pk: UUID) -> HttpResponse:
-    specimen = get_object_or_404(Specimen, pk=pk)
-    bring_back_specimen(specimen=specimen)
-    messages.success(request, _("%(number)s is used again.") % {"number": specimen.number})
     return _back(request, pk)
 
 

@@ -5,6 +5,7 @@ from uuid import UUID
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -13,6 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from training.people.models import Role
 from training.people.sessions import signed_in_person
+from training.specimens.brought_back import BroughtBack, brought_back
 from training.specimens.forms.fields import spread
 from training.specimens.forms.series import DifferenceForm, SetOfForm
 from training.specimens.limit_rows import measured_text, ratio_text
@@ -24,28 +26,40 @@ from training.specimens.services.series import make_set, retire_set
 
 @require_safe
 def series_list(request: HttpRequest) -> HttpResponse:
-    """List the sets in use, those that cannot be shown today first."""
+    """List the sets in use, those that cannot be shown today first, then those retired."""
     day = timezone.localdate()
     sets = SpecimenSet.objects.filter(retired_day=None).select_related("family", "job")
     in_order = sets.order_by("family__position", "created_at")
     rows = sorted(set_rows(in_order, day), key=lambda row: row.usable)
-    views = views_of([member.pk for row in rows for member in row.members])
+    gone = set_rows(sets_retired(), day)
+    views = views_of([member.pk for row in [*rows, *gone] for member in row.members])
+    returned = brought_back(SpecimenSet, [row.set.pk for row in rows])
     by_kind = {
-        label: [_row(row, views) for row in rows if row.set.kind == kind]
+        label: [_row(row, views, returned) for row in rows if row.set.kind == kind]
         for kind, label in SpecimenSet.Kind.choices
     }
     context = {
         "groups": [(label, found) for label, found in by_kind.items() if found],
+        "gone": [_row(row, views, {}) for row in gone],
         "may_change": Role.QUALITY in signed_in_person(request).roles(),
     }
     return render(request, "specimens/series_list.html", context)
 
 
-def _row(row: SetRow, views: dict[UUID, Any]) -> dict[str, Any]:
+def sets_retired() -> QuerySet[SpecimenSet]:
+    """Return the sets that are shown no more, those retired last first."""
+    found = SpecimenSet.objects.exclude(retired_day=None).select_related("family", "job")
+    return found.order_by("-retired_day", "created_at")
+
+
+def _row(
+    row: SetRow, views: dict[UUID, Any], returned: dict[UUID, list[BroughtBack]]
+) -> dict[str, Any]:
     families = {member.family.pk: member.family.name for member in row.members}
     return {
         "set": row.set,
         "problem": row.problem,
+        "brought_back": returned.get(row.set.pk, []),
         "families": list(families.values()),
         "members": [_member(member, views) for member in row.members],
     }
