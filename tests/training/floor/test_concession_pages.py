@@ -10,7 +10,6 @@ import pytest
 from django.test import Client
 
 from tests.conftest import PASSWORD, TODAY
-from tests.landmarks import landmarks, of_one_name
 from training.floor.concessions import Conceded, sign_concession, write_concession
 from training.floor.limits import JudgedBy, Line, Measure, Unit
 from training.floor.models import Concession, ConcessionCount, Job
@@ -292,16 +291,6 @@ def test_parts_are_counted_until_none_is_left(
     (ruling,) = rulings_on(plant.job, TODAY, "burn", "A")
     assert ruling.source.kind.value == "work_instruction"
     assert client.get(url(signed, "parts/"))["Location"] == url(signed)
-
-
-def test_its_landmarks_have_names_of_their_own(
-    office: SignIn, supervisor: Person, signed: Concession
-) -> None:
-    client = office(supervisor)
-    client.post(url(signed, "parts/"), {"parts": "30"})
-    page = client.get(url(signed)).content.decode()
-    assert ("region", "Parts made under it") in landmarks(page)
-    assert of_one_name(page) == set()
 
 
 @pytest.mark.parametrize("parts", ["-1", "", "many", "9" * 20])
