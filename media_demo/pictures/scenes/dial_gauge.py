@@ -186,14 +186,6 @@ class Stand:
         return self.base + GAUGE_MM if self.bridge else LYING_MM
 
 
-def gauge_body(view: View, stand: Stand, dial: Dial, reading: float) -> Fields:
-    """The gauge with its pointer at a reading."""
-    thing = bare_gauge(view, stand)
-    print_scale(thing, stand, dial)
-    paint_pointer(thing, stand, dial, reading)
-    return thing
-
-
 def bare_gauge(view: View, stand: Stand) -> Fields:
     """The gauge with a bare face."""
     thing = prop(view, stand.pose, BODY, alpha=0.22, margin_mm=3)

@@ -15,6 +15,10 @@ from media_demo.pictures.view import Pose, View
 PX_PER_MM = 24
 STEP_MM, THICKEST_MM, RUN = 0.05, 1.6, 40.0
 HALF_WIDTH, HANDLE_MM = 7.5, 12.0
+# how far an edge may curve away within the width of the blade
+CURVED_MM = 4.0
+# how wide its side walls are in plan, and how much of the blade is left before their feet
+WALL_MM, APRON = 0.25, 0.03
 BLADE: Rgb = (0.60, 0.61, 0.62)
 STEEL = (196, 198, 200)
 INK = (22, 23, 26)
@@ -72,9 +76,9 @@ def blade_picture() -> Image.Image:
 
 
 def taper(view: View, slid: Slid) -> Fields:
-    """The part of the gauge that lies outside the edge."""
+    """The gauge as far as it is seen: outside the edge, which may curve away from its tip."""
     box = slid.bounds
-    seen = Bounds(box.u0, box.v0, box.u1, 0.0)
+    seen = Bounds(box.u0, box.v0, box.u1, CURVED_MM)
     thing = prop(view, slid.pose, seen, alpha=0.26)
     thing.grain[:] = 0.05
     coat(thing, BLADE)
@@ -83,8 +87,11 @@ def taper(view: View, slid: Slid) -> Fields:
     d = thing.distance(shape, block)
     thick = F32(slid.reading) - thing.v[block] * F32(1 / RUN)
     thick = np.clip(thick, 0, F32(THICKEST_MM)) + F32(0.12)
-    outside = thing.v[block] < 0.05
-    thing.height[block] = thick * np.clip(1 - d * F32(1 / 0.25), 0, 1) * outside
-    thing.solid[block] = thing.cover(d - F32(0.25)) * outside
+    outside = thing.v[block] < CURVED_MM
+    thing.height[block] = thick * np.clip(1 - d * F32(1 / WALL_MM), 0, 1) * outside
+    thing.solid[block] = thing.cover(d - F32(WALL_MM)) * outside
+    # hardly there, but laid: on the two pixels before its foot the blade keeps its finish
+    apron = (d < WALL_MM + 2.5 / view.fine_per_mm) & outside
+    np.maximum(thing.solid[block], F32(APRON) * apron, out=thing.solid[block])
     print_picture(thing, _inks, shape, gain=(0.62, 0.004))
     return thing
