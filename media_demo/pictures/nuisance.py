@@ -66,6 +66,12 @@ _LIGHTS: dict[Light, tuple[tuple[float, float], tuple[float, float]]] = {
 }
 
 
+def middle_deg(light: Light) -> float:
+    """The middle of the heights over the bench at which a light stands, degrees."""
+    _, (low, high) = _LIGHTS[light]
+    return (low + high) / 2
+
+
 def draw(seed: int, light: Light | None = None) -> Nuisance:
     """Draw the nuisance of one picture."""
     rng = np.random.default_rng([seed, 1])

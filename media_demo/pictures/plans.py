@@ -149,6 +149,14 @@ def key_lamps(plan: Plan) -> list[Lamp]:
     ]
 
 
+def close_lamp(plan: Plan) -> Lamp:
+    """The key lamp of the close-up: of a sweep's, the one that is nearest to the family's light."""
+    keys = key_lamps(plan)
+    lights = plan.sought.lights if plan.sought else ()
+    wanted = nuisance.middle_deg(lights[0]) if lights else SWEEP_MIDDLE_DEG
+    return min(keys, key=lambda key: abs(key.elevation_deg - wanted))
+
+
 def sweep_angles(frames: int) -> list[float]:
     """Elevation of the key lamp in the frames of a sweep, degrees over the bench."""
     return [SWEEP_MIDDLE_DEG + (i - (frames - 1) / 2) * SWEEP_DEG for i in range(frames)]

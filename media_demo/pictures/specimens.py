@@ -35,6 +35,7 @@ from media_demo.pictures.made_to_measure import Made, cut_off, make_mark
 from media_demo.pictures.marks import Mark
 from media_demo.pictures.plans import (
     Plan,
+    close_lamp,
     close_view,
     good_part,
     key_lamps,
@@ -74,7 +75,7 @@ def render_specimen(
     keys, view = key_lamps(plan), whole_view(plan)
     near = None
     if request.close_up:
-        closer, key = close_view(plan), keys[len(keys) // 2 :][:1]
+        closer, key = close_view(plan), [close_lamp(plan)]
         looks = (foresee, shoot) if request.mark_seed is not None and refuse else (shoot,)
         for at in looks:
             near = at(plan, closer, key)

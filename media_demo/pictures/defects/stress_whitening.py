@@ -39,7 +39,8 @@ def apply(
     haze *= np.clip(F32(0.8) + F32(0.2) * bands, 0, 1)
     haze *= fields.solid[block] > 0.5
     pale = fields.lightness > PALE
-    strength = float(np.clip(0.20 + 0.09 * severity, 0.25, 0.9 if pale else 0.72))
+    least, most = (0.35, 0.9) if pale else (0.20, 0.72)
+    strength = float(np.clip(least + 0.09 * severity, 0.25, most))
     fields.tint(block, haze * F32(strength), CHALK if pale else WHITENED)
     fields.alpha[block] += F32(0.08) * haze
     # strained skin necks: a shallow crease along the bend

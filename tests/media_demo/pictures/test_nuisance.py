@@ -9,7 +9,7 @@ from media_demo.pictures import nuisance
 from media_demo.pictures.benches import KINDS as BENCHES
 from media_demo.pictures.families import FAMILIES
 from media_demo.pictures.nuisance import Light
-from media_demo.pictures.plans import make_plan
+from media_demo.pictures.plans import close_lamp, key_lamps, make_plan
 from media_demo.pictures.requests import SpecimenRequest
 
 
@@ -43,6 +43,19 @@ def test_a_light_that_is_asked_for_stands_where_it_should(
     heights = [nuisance.draw(seed, light).key.elevation_deg for seed in range(50)]
     assert all(lowest <= height <= highest for height in heights)
     assert max(heights) - min(heights) > 0.6 * (highest - lowest)
+
+
+@pytest.mark.parametrize(("family", "height"), [("gloss", 67), ("sink", 62), ("weld-line", 62)])
+def test_the_close_up_of_a_sweep_is_lit_as_its_family_is_looked_for(
+    family: str, height: float
+) -> None:
+    marked = make_plan(SpecimenRequest("fascia", "white", 5, family=family, frames=9))
+    clean = make_plan(SpecimenRequest("fascia", "white", 5, look_for=family, frames=9))
+    assert close_lamp(marked) == close_lamp(clean)
+    assert close_lamp(marked) in key_lamps(marked)
+    assert close_lamp(marked).elevation_deg == height
+    alone = make_plan(SpecimenRequest("fascia", "white", 5, family=family))
+    assert close_lamp(alone) == alone.nuisance.key
 
 
 def test_draws_differ_and_stay_in_range() -> None:
