@@ -25,6 +25,7 @@ from media_demo.pictures.scenes.dial_gauge import (
     COARSE,
     FINE,
     FOOTPRINT,
+    Dial,
     Stand,
     bare_gauge,
     paint_pointer,
@@ -192,16 +193,15 @@ def _shoot(
     pointers = [pointer_outline(view, stand, dial, reading) for reading in readings]
     frame = _frame_of(pointers).clipped(studio.whole)
     print_scale(part, stand, dial)
-    moved = readings.now != readings.rest
-    resting = part.copy_of(_ground_of(view, stand, frame)) if moved else None
+    twin = None
+    if readings.now != readings.rest:
+        # photographed first: what it was made of is gone before the whole picture needs room
+        twin = studio.photograph(_at_rest(laid, dial, frame), frame)
     paint_pointer(part, stand, dial, readings.now)
     picture = studio.photograph(part)
     steps = 0.0
-    if resting is not None:
-        paint_pointer(resting, stand, dial, readings.rest)
-        twin = studio.photograph(resting, frame)
-        if _pointer_shows(picture, twin, frame, pointers):
-            steps = plainness(dial, *readings, view.px_per_mm)
+    if twin is not None and _pointer_shows(picture, twin, frame, pointers):
+        steps = plainness(dial, *readings, view.px_per_mm)
     # the place is where the tip stands; the pointer shows how much
     regions = (_ring(view, setup),) if amount else ()
     return _Shot(picture, view, readings, Look(regions, view.px_per_mm, steps, 0), laid.allowed)
@@ -226,6 +226,14 @@ def _lay_out(setup: Setup, view: View, amount: float, known: _Readings | None) -
     lay(part, gauge)
     carry_to_foot(part, gauge)
     return _Laid(part, stand, readings, allowed)
+
+
+def _at_rest(laid: _Laid, dial: Dial, frame: Window) -> Fields:
+    """What a frame shows of the face, its pointer where it rests."""
+    part, stand = laid.fields, laid.stand
+    resting = part.copy_of(_ground_of(part.view, stand, frame))
+    paint_pointer(resting, stand, dial, laid.readings.rest)
+    return resting
 
 
 def _frame_of(pointers: list[Polygon]) -> Window:
