@@ -13,8 +13,10 @@ from media_demo.pictures.shapes import Bounds, segment_distance
 SITES = ("boss", "rib line")
 # from this depth on the skin is as shiny as it gets (common practice, no source for the numbers)
 SHINY_MM, SHINE, SMOOTHING = 0.07, 0.42, 0.5
-# in shares of the room a site offers: a dimple of 3 to 5 mm over a boss, a channel of 3 over a rib
+# In shares of the room a site offers: a dimple of about 3 mm over a boss, a channel of 3 over a rib.
+# A polished face mirrors the room and shows a dimple that is wider and flatter.
 WIDTHS = {"boss": 0.225, "rib line": 0.38}
+POLISHED, WIDER = 0.15, 1.8
 
 
 def apply(
@@ -26,6 +28,8 @@ def apply(
     du, dv = half * math.cos(a), half * math.sin(a)
     start, end = (site.u - du, site.v - dv), (site.u + du, site.v + dv)
     width = site.radius * rng.uniform(0.9, 1.1) * WIDTHS[site.kind]
+    if site.kind == "boss" and _polished(fields, site):
+        width *= WIDER
     box = Bounds(*start, *start).joined(Bounds(*end, *end))
     block = fields.touch(box, width * 2.4)
     d = segment_distance(fields.u[block], fields.v[block], start, end)
@@ -38,3 +42,8 @@ def apply(
     fields.grain[block] *= 1 - F32(SMOOTHING) * shine
     mask = (d < width * 1.1) & solid
     return Mark(severity, block, mask, site.u, site.v, site.height)
+
+
+def _polished(fields: Fields, site: Site) -> bool:
+    around = Bounds(site.u, site.v, site.u, site.v)
+    return float(np.median(fields.alpha[fields.block(around, site.radius)])) < POLISHED
