@@ -269,7 +269,7 @@ def test_the_first_piece_shows_its_tag_where_it_differs_and_its_marks(
         ("P01", False),
         ("R-7", False),
     ]
-    assert f"/first-pieces/{piece.pk}/0" in page
+    assert f"/first-pieces/{piece.pk}/" in page
     assert 'cx="47.00%" cy="36.00%"' in page
     assert "faint line" in page
     assert "Approved 25 Nov 2026, 09:00, Quentin Quality." in page

@@ -60,9 +60,9 @@ def test_it_is_approved_signed_and_shown_on_the_sheet(
         "password",
     )
     page = client.get("/jobs/901/").content.decode()
-    assert f"/first-pieces/{piece.pk}/0" in page
+    assert f"/first-pieces/{piece.pk}/" in page
     assert "Quentin Quality" in page
-    assert client.get(f"/first-pieces/{piece.pk}/0").status_code == 200
+    assert client.get(f"/first-pieces/{piece.pk}/").status_code == 200
 
 
 def test_the_whole_part_comes_first_then_close_ups(
