@@ -35,8 +35,8 @@ Cover: TypeAlias = Callable[[list[Array], Window], None]
 FRAME_MARGIN, RIM = 40, 4
 # fine pixels each way in a pixel of a close-up: seen from near one is enough
 NEAR_GRID = 1.0
-# how far off the horizon is looked for and its map blurred: on coarse cells, some mm at most
-HORIZON_MM, HORIZON_PX = 7.0, 64
+# how far off the sky's horizon is looked for, and how far maps of light are blurred
+HORIZON_MM, BLUR_PX = 7.0, 48
 # how far to either side of its middle a lamp reaches, seen from the bench
 BREADTH_DEG = 30.0
 # smaller islands of difference are the shimmer of far-off shadows
@@ -98,11 +98,11 @@ class Studio:
         view = self.view
         down = round(view.look_at[2] * view.rows_per_mm_up)
         up = round(tallest * view.rows_per_mm_up) + 4
-        seen = view.to_fine_window(frame).grown(round(HORIZON_MM * view.fine_per_mm) + HORIZON_PX)
-        left = right = above = below = 0.0
+        seen = view.to_fine_window(frame)
+        left = right = above = below = HORIZON_MM * view.fine_per_mm + BLUR_PX
         for lamp in (self.drawn.key, *self.drawn.standing):
             # only what stands towards a lamp casts its shadow here
-            reach = tallest / math.tan(lowest_ray(lamp)) * view.fine_per_mm
+            reach = tallest / math.tan(lowest_ray(lamp)) * view.fine_per_mm + BLUR_PX
             for turn in (-BREADTH_DEG, 0.0, BREADTH_DEG):
                 azimuth = math.radians(lamp.azimuth_deg + turn)
                 x, y = reach * math.cos(azimuth), reach * math.sin(azimuth)

@@ -20,21 +20,21 @@ from media_demo.pictures.view import Pose, View, Window
 from tests.media_demo.pictures.scene_shots import pixels
 
 TALL = 28.0
-FRAME = Window(96, 192, 128, 224)
+FRAME = Window(256, 352, 352, 448)
 
 
 def studio_of(seed: int) -> Studio:
     request = SpecimenRequest("knob", "grey", seed)
-    view = View(384, 288, 2.0, 12.0, Pose())
+    view = View(800, 600, 5.0, 12.0, Pose())
     return open_studio(request, view, draw_nuisance(request, "form"))
 
 
 def walls(view: View) -> Fields:
     """Walls on all sides of the frame, as tall as a tote's, and a low block in it."""
     fields = bench_fields(view, TALL + 2)
-    for x, y, wide, tall in ((-50, 0, 4, 60), (50, 0, 4, 60), (0, 50, 60, 4), (0, -50, 60, 4)):
+    for x, y, wide, tall in ((-33, 0, 4, 50), (33, 0, 4, 50), (0, 32, 50, 4), (0, -34, 50, 4)):
         _stand(fields, Box(x, y, wide, tall, 1), TALL)
-    _stand(fields, Box(-6, 0, 10, 8, 1), 5.0)
+    _stand(fields, Box(-2, 0, 4, 4, 1), 5.0)
     return fields
 
 
@@ -62,7 +62,7 @@ def square(x: float, y: float, half: float = 10) -> tuple[tuple[float, float], .
 
 def test_marks_far_apart_have_frames_of_their_own() -> None:
     studio = studio_of(1)
-    apart = studio.frames_of([square(50, 50), square(330, 240)])
+    apart = studio.frames_of([square(50, 50), square(630, 440)])
     assert len(apart) == 2
     assert len(studio.frames_of([square(150, 150), square(160, 150)])) == 1
     assert studio.frames_of([square(-400, 50)]) == []
@@ -73,7 +73,7 @@ def test_a_twin_that_is_alike_shows_nothing() -> None:
     picture = studio.photograph(walls(studio.view))
     twins = {
         frame: studio.photograph(walls(studio.view), frame)
-        for frame in (FRAME, Window(0, 96, 192, 288))
+        for frame in (FRAME, Window(320, 416, 416, 512))
     }
     look = studio.compare(picture, twins, [])
     assert look.regions == ()
