@@ -166,28 +166,15 @@ def project(fields: Fields, picture: Window) -> Surface:
         film = _hang(fields, lift, hits, y)
         hit_row[place] = hits.row
         strips.append(_entries(lift, hits, film, y, cols))
-    pixel, row, col, part, cover, height, X, Y = (
-        np.concatenate([strip[i] for strip in strips]) for i in range(8)
-    )
-    film = None
-    if fields.sheet is not None:
-        film = np.concatenate([strip.film for strip in strips if strip.film is not None])
+    screen, rim = lift.screen, rims.found()
+    del lift, rims
+    # of a whole picture every array is large: the strips of one go before the next is joined
+    arrays = [list(of_strips) for of_strips in zip(*strips, strict=True)]
     del strips
+    film = np.concatenate(arrays.pop()) if fields.sheet is not None else None
+    pixel, row, col, part, cover, height, X, Y = (np.concatenate(arrays.pop(0)) for _ in range(8))
     return Surface(
-        view=view,
-        window=lift.screen,
-        pixel=pixel,
-        row=row,
-        col=col,
-        part=part,
-        cover=cover,
-        height=height,
-        X=X,
-        Y=Y,
-        rim=rims.found(),
-        hit_row=hit_row,
-        gap=gap,
-        film=film,
+        view, screen, pixel, row, col, part, cover, height, X, Y, rim, hit_row, gap, film
     )
 
 

@@ -220,11 +220,9 @@ def _shoot(
 ) -> tuple[Image.Image, Look]:
     """Photograph the part, and the same with every insert as it should be."""
     studio = open_studio(request, view, plan.nuisance)
-    part, _ = good_part(plan, view)
     if gauge is not None:
-        for socket in change.sockets:
-            _alter(part, socket, change)
-        return _shoot_dial(studio, plan, part, gauge)
+        return _shoot_dial(studio, plan, _gauged(studio, plan, change, gauge), gauge)
+    part, _ = good_part(plan, view)
     if not change.sockets:
         return studio.photograph(part), Look((), view.px_per_mm, 0.0, 0)
     marks = [_ring(view, socket) for socket in change.sockets]
@@ -237,29 +235,44 @@ def _shoot(
     return picture, studio.compare(picture, {frame: twin}, marks)
 
 
-def _shoot_dial(
-    studio: Studio, plan: Plan, part: Fields, gauge: _Gauge
-) -> tuple[Image.Image, Look]:
-    """Photograph the gauge on the insert, and its dial again as on one that is flush."""
-    view = studio.view
+def _gauged(studio: Studio, plan: Plan, change: _Change, gauge: _Gauge) -> Fields:
+    """The part with the gauge on an insert; the pointer is still to be painted."""
+    view, stand = studio.view, _stand(studio.view, gauge)
+    part, _ = good_part(plan, view)
+    for socket in change.sockets:
+        _alter(part, socket, change)
     fields = bench_fields(view, plan.side.tallest + GAUGE_MM + 2)
     lay(fields, part)
-    X, Y = view.world(gauge.socket.u, gauge.socket.v)
-    stand = Stand(Pose(gauge.turn_deg, X, Y), gauge.socket.top, gauge.zero_deg)
     body = dial_gauge.bare_gauge(view, stand)
     lay(fields, body)
     carry_to_foot(fields, body)
     dial_gauge.print_scale(fields, stand, FINE)
     fields.texture_offset = studio.drawn.texture_offset
-    frame = studio.frame_of([_dial(view, gauge)])
-    ground = studio.ground_of(frame, plan.side.tallest + GAUGE_MM)
-    flush = fields.copy_of(ground) if gauge.reading else None
+    return fields
+
+
+def _stand(view: View, gauge: _Gauge) -> Stand:
+    X, Y = view.world(gauge.socket.u, gauge.socket.v)
+    return Stand(Pose(gauge.turn_deg, X, Y), gauge.socket.top, gauge.zero_deg)
+
+
+def _shoot_dial(
+    studio: Studio, plan: Plan, fields: Fields, gauge: _Gauge
+) -> tuple[Image.Image, Look]:
+    """Photograph the gauge on the insert, and first its dial as on one that is flush."""
+    view, stand = studio.view, _stand(studio.view, gauge)
+    twins = {}
+    if gauge.reading:
+        frame = studio.frame_of([_dial(view, gauge)])
+        flush = fields.copy_of(studio.ground_of(frame, plan.side.tallest + GAUGE_MM))
+        dial_gauge.paint_pointer(flush, stand, FINE, 0.0)
+        twins[frame] = studio.photograph(flush, frame)
+        del flush
     dial_gauge.paint_pointer(fields, stand, FINE, gauge.reading)
     picture = studio.photograph(fields)
-    if flush is None:
+    if not twins:
         return picture, Look((), view.px_per_mm, 0.0, 0)
-    dial_gauge.paint_pointer(flush, stand, FINE, 0.0)
-    look = studio.compare(picture, {frame: studio.photograph(flush, frame)}, [])
+    look = studio.compare(picture, twins, [])
     steps = plainness(FINE, gauge.reading, 0.0, view.px_per_mm)
     regions = (_ring(view, gauge.socket),)
     return picture, replace(look, regions=regions, visibility=steps if look.visible else 0.0)
