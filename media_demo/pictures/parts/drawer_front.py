@@ -13,7 +13,8 @@ def front(s: Sculptor) -> None:
     """The clear front: raised rim, grip bead, embossed wave."""
     s.solid(OUTLINE, TOP, fillet=2.4, draft=1.0, parting=3.0)
     s.recess(FACE, 5.0, wall=3.0)
-    s.solid(Bar(-60, 36, 60, 36, 4.5), TOP - 1.5, fillet=3.0, draft=1.2)
+    # a flat vault that meets the face before it turns steep: a steep foot shows as a dotted line
+    s.solid(Bar(-60, 36, 60, 36, 4.5), TOP - 2.6, fillet=4.4, draft=1.2)
     s.recess(Bar(-74, -30, 74, -30, 1.2), 0.5, wall=1.0)
     s.recess(Bar(-66, -35, 66, -35, 0.8), 0.4, wall=0.8)
     s.peel(OUTLINE, slope=5e-4)
@@ -29,7 +30,7 @@ SITES = (
     Site("upper edge", "edge", "B", -50, 50, 3, angle=90, length=40, shape=OUTLINE, parting=3),
     Site("rail end", "corner", "F", 115, -47, 6, angle=-45, radius=10, shape=OUTLINE),
     Site("rail corner", "root", "F", -108, -40, 4, angle=45, length=16, radius=8),
-    Site("grip end", "root", "A", 66, 36, 4, angle=-20, length=16, radius=8),
+    Site("grip end", "root", "A", 64.6, 36, 4, angle=-20, length=16, radius=8),
 )
 
 KIND = PartKind(
