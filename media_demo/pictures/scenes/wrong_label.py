@@ -12,7 +12,9 @@ from PIL import Image, ImageChops
 from media_demo.pictures.arrays import F32, Rgb
 from media_demo.pictures.assembly import lay
 from media_demo.pictures.fields import Fields
+from media_demo.pictures.kinds import Side
 from media_demo.pictures.noise import cloud_tile, crop, streak_tile
+from media_demo.pictures.nuisance import Nuisance
 from media_demo.pictures.regions import Polygon
 from media_demo.pictures.requests import RenderedSpecimen, SpecimenRequest
 from media_demo.pictures.scenes.box_label import (
@@ -84,19 +86,7 @@ def render(request: SpecimenRequest) -> RenderedSpecimen:
     said: LabelFields | None = right
     if is_wrong:
         said = None if fault == MISSING else WRONG[fault](right, rng)
-    side = side_of(kind, "front")
-    printed = label_picture(right, side)
-    label: Image.Image | None = printed
-    if said != right:
-        label = None if said is None else label_picture(said, side)
-    papers = _Papers(
-        label,
-        printed,
-        ticket_picture(right, drawn.part_seed),
-        Pose(drawn.turn_deg * 0.4, -66 + drawn.x_mm * 3, drawn.y_mm * 8),
-        Pose(-drawn.turn_deg * 0.6, 62 + drawn.y_mm * 3, -drawn.x_mm * 6),
-        drawn.part_seed,
-    )
+    papers = _printed(said, right, side_of(kind, "front"), drawn)
     view = View(WIDTH, HEIGHT, SCALE, TILT, Pose())
     studio = open_studio(request, view, drawn, lit_by="natural")
     picture, seen = _shoot(studio, papers, fault)
@@ -126,6 +116,22 @@ def render(request: SpecimenRequest) -> RenderedSpecimen:
         shown=(*(said.pairs("label") if said else ()), *right.pairs("ticket")),
     )
     return RenderedSpecimen((picture,), near[0] if near else None, truth)
+
+
+def _printed(said: LabelFields | None, right: LabelFields, side: Side, drawn: Nuisance) -> _Papers:
+    """Print the label as it is and as it should be, and the ticket; lay them out."""
+    as_it_should_be = label_picture(right, side)
+    label: Image.Image | None = as_it_should_be
+    if said != right:
+        label = None if said is None else label_picture(said, side)
+    return _Papers(
+        label,
+        as_it_should_be,
+        ticket_picture(right, drawn.part_seed),
+        Pose(drawn.turn_deg * 0.4, -66 + drawn.x_mm * 3, drawn.y_mm * 8),
+        Pose(-drawn.turn_deg * 0.6, 62 + drawn.y_mm * 3, -drawn.x_mm * 6),
+        drawn.part_seed,
+    )
 
 
 def _fault_of(request: SpecimenRequest, hand: str, rng: np.random.Generator) -> str:
