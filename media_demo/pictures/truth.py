@@ -23,7 +23,7 @@ from media_demo.pictures.arrays import F32, Array, BoolArray
 from media_demo.pictures.blemishes import Blemish
 from media_demo.pictures.regions import Polygon
 
-RENDERER_VERSION = "1.0"
+RENDERER_VERSION = "1.1"
 DIFFERENCE_LEVELS = 2.0
 JUST_VISIBLE_CNR = 2.5
 POOLING = 8
